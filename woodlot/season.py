@@ -16,7 +16,9 @@ import numpy as np
 import pandas as pd
 
 from woodlot.deer.answer import Deer, Words
+from woodlot.deer.bag import killed_by_fall
 from woodlot.deer.forest_floor import Overhead
+from woodlot.deer.group import Group, family_of, pooled
 from woodlot.errors import InputError
 from woodlot.estimate import Estimate
 from woodlot.land import near_lines
@@ -583,6 +585,13 @@ class Season:
         deer = browse_from_cuts.food_later(place.stands, place.ledger, cuts, self.day, FAR[0], region)
         return what_ifs.outcome(scenario, self._to_cut, woods, other.ceilings, far, deer, region)
 
+    @chapter("Asking the neighbors")
+    def group(self) -> Group:
+        """The family and the neighbors who pool ground and take with it; alone it is a group of one."""
+        place = self.place
+        killed = killed_by_fall(place.bag, ledger.standing(place.ledger), place.region)[["does", "bucks"]]
+        return pooled(family_of(place.name, place.parcels, killed), place.group.families, region=place.region)
+
     @property
     def _overhead(self) -> Overhead:
         """What the cruise says of the ground over the seedlings; trees are counted only where seedlings were."""
@@ -614,6 +623,7 @@ class Season:
             options=place.deer,
             limits=place.limits,
             meat_lb=place.needs.get("meat_lb"),
+            name=place.name,
             as_of=self.day,
             region=place.region,
             level=self.level,

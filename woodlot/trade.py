@@ -87,8 +87,28 @@ BROWSE = _list(
     Word("avoided", "what they avoid", "what they avoid"),
 )
 WINTERS = _list("mild", "average", "severe")
-#: Scales of a winter's points; the first is the one in which losses are known.
-WINTER_SCALES = _list("wisconsin", "minnesota", "minnesota before 2020")
+#: Whose measure of a winter it is, the surest first where one winter is told twice: Maine prints the share lost itself.
+#: New Hampshire, New York and Vermont count days as Wisconsin does; Minnesota's points are the same before 2020.
+WINTER_SCALES = _list(
+    Word("maine", "percent lost as Maine prints it", "percent lost as Maine prints it", also=("me",)),
+    Word(
+        "wisconsin",
+        "Wisconsin's points",
+        "Wisconsin's points",
+        also=("wi", "new hampshire", "nh", "new york", "ny", "vermont", "vt"),
+    ),
+    Word(
+        "minnesota", "Minnesota's points", "Minnesota's points", also=("mn", "minnesota before 2020", "minnesota old")
+    ),
+    Word(
+        "michigan",
+        "days of snow 12 in. or more",
+        "days of snow 12 in. or more",
+        also=("mi", "upper michigan", "days of snow", "days of 12 in", "snow stake"),
+    ),
+)
+#: The scale that is counted from a snow stake alone.
+SNOW_ALONE = "michigan"
 COUNTS = _list(
     "camera",
     "sighting",
@@ -108,11 +128,27 @@ SEX_AGE = _list(
     Word("doe", "doe", "does"),
     Word("yearling doe", "yearling doe", "yearling does"),
     Word("doe fawn", "doe fawn", "doe fawns"),
+    Word("antlerless", "deer without antlers", "deer without antlers", also=("fawn", "no antlers", "antlerless deer")),
+    Word("deer", "deer nobody could tell", "deer nobody could tell", also=("unknown", "not known", "could not tell")),
 )
 #: Grown deer, whose grounds differ.
 GROWN = ("doe", "buck")
+#: Deer of which nobody could tell more; they count as does, so that no doe too many is taken.
+UNTOLD = ("antlerless", "deer")
 ANTLERED = ("buck", "yearling buck")
-ANTLERLESS = ("doe", "yearling doe", "doe fawn", "buck fawn")
+ANTLERLESS = ("doe", "yearling doe", "doe fawn", "buck fawn", *UNTOLD)
+#: Deer of which milk tells something, and what it may be.
+DOES = ("doe", "yearling doe")
+MILK = _list(
+    Word("milk", "with milk", "with milk", also=("yes", "y", "true", "x", "1", "wet", "lactating")),
+    Word("dry", "without milk", "without milk", also=("no", "n", "false", "0", "none", "no milk")),
+)
+WITH_MILK, _ = MILK
+#: Years that a deer of a class can be old in its season, from and to.
+AGES_YR = MappingProxyType(
+    {kind: (0.0, 1.0) if "fawn" in kind else (1.0, 2.0) if "yearling" in kind else (1.0, 25.0) for kind in SEX_AGE}
+    | dict.fromkeys(UNTOLD, (0.0, 25.0))
+)
 
 #: What a family's own words in words.csv may speak of.
 WORD_KINDS = _list("species", "cover", "heading", "quality")
@@ -160,6 +196,12 @@ LEDGER_KINDS = _list(
     Word("work", "work", "work", "h"),
     Word("planted", "planted", "planted", "piece"),
     Word("seen", "seen", "seen", also=("saw", "sighted", "tracks")),
+    Word(
+        "new start",
+        "new start of the deer record",
+        "new starts of the deer record",
+        also=("new_start", "start anew", "deer record anew"),
+    ),
     Word("void", "void", "void"),
 )
 #: Kinds that are of the sugarbush.
@@ -170,7 +212,7 @@ FORM_KINDS = (
     "pole", "sap",
 )  # fmt: skip
 #: Kinds that speak of wood and trees.
-WOOD_KINDS = tuple(kind for kind in LEDGER_KINDS if kind not in ("deer", "seen", "void"))
+WOOD_KINDS = tuple(kind for kind in LEDGER_KINDS if kind not in ("deer", "seen", "new start", "void"))
 #: Kinds whose cords are firewood on its way, in the order of the way; kinds whose cords are gone.
 DRYING_KINDS = ("firewood", "hauled", "split", "stack", "measured stack")
 GONE_KINDS = ("burned", "given")
@@ -181,7 +223,7 @@ FELLED_KINDS = ("firewood", "sawlog", *ROUND_KINDS)
 ONE_EACH = ("deer", "built")
 #: Kinds of which a size by the tape may be told instead of cords.
 STACKED_KINDS = ("stack", "measured stack")
-WORDS_ALONE = ("seen", "void")
+WORDS_ALONE = ("seen", "new start", "void")
 
 #: Lines of a household's list, each with what its number counts.
 PRODUCTS = _list(

@@ -5,7 +5,7 @@ import pytest
 
 from woodlot.deer import forward, herd, take
 from woodlot.estimate import interval
-from woodlot.plan.risk import long_run, take_grid
+from woodlot.plan.risk import take_grid
 from woodlot.region import shipped
 
 SAMPLING, RATE = 0.35, 0.45  # a year's count, and the daily rate that all years share
@@ -173,46 +173,6 @@ def test_a_step_is_a_year_of_the_run():
         rows = forward.step(draws, year, rows, 1.15, 2.3)
     left = run(draws, 1, 2, 0.15)[4]
     assert 2 * rows[0] + rows[1:].sum(axis=0) == pytest.approx(left, rel=1e-12)
-
-
-def test_the_top_is_flat_and_beyond_it_the_herd_slides():
-    """The settled yield peaks at a few does in 100, is within a tenth over a stretch, and dies away beyond.
-
-    The first ten years go on rising past the top, so that the slide is not seen: at three times the best share they
-    give more meat than at the top while less than a quarter of the does are left after 50 years.
-    """
-    draws = forward.draw(
-        START, n=300, years=50, full_herd=(37.0, 72.0, 104.0), deaths_per_deer=LOST, region=shipped("base")
-    )
-    shares = np.arange(33) / 200
-    told = long_run(draws, shares, deaths_per_deer=LOST)
-    settled, best = told["settled"], int(told["settled"].argmax())
-    print(
-        f"\nmost in the long run at {100 * shares[best]:.1f} of 100 does; 5 and 95 of 100 draws: "
-        f"{100 * np.quantile(told['top'], [0.05, 0.95])}"
-    )
-    assert 0.01 <= shares[best] <= 0.06
-    assert (settled >= 0.9 * settled[best]).sum() >= 3
-    far = int(np.searchsorted(shares, 3 * shares[best]))
-    assert settled[far] < 0.5 * settled[best]
-    assert told["first"][far] > 1.3 * told["first"][best]
-    assert told["left"][far] < 0.25 < told["left"][best]
-    assert np.all(np.diff(told["first"]) > 0)
-
-
-def test_the_long_run_is_the_run_of_each_share_by_itself():
-    """Three shares at once equal each share alone, step by step by hand (loss = share x does x 1.15)."""
-    draws = forward.draw(START, n=40, years=12, full_herd=80.0, region=shipped("base"))
-    together = long_run(draws, [0.0, 0.05, 0.2], deaths_per_deer=LOST, last=4)
-    for k, share in enumerate((0.0, 0.05, 0.2)):
-        rows, taken = draws.start, []
-        for year in range(12):
-            does = rows[1] + rows[2]
-            taken.append(share * does)
-            rows = forward.step(draws, year, rows, share * does * (1 + LOST), 0.0)
-        assert together["first"][k] == pytest.approx(np.median(np.mean(taken[:4], axis=0)))
-        assert together["settled"][k] == pytest.approx(np.median(np.mean(taken[-4:], axis=0)))
-        assert together["left"][k] == pytest.approx(np.median((rows[1] + rows[2]) / (draws.start[1] + draws.start[2])))
 
 
 def test_crowding_is_drawn_and_no_herd_starts_above_what_its_ground_carries():

@@ -66,7 +66,7 @@ WOODPILE = "woodpile"
 #: What is exchanged where it cannot be told apart.
 TOGETHER = "together"
 #: Parts that only the wood, and only the deer rest on.
-WOOD_ALONE, DEER_ALONE = ("plots", "tally"), ("pellets", "counts", "bag", "winters")
+WOOD_ALONE, DEER_ALONE = ("plots", "tally"), ("pellets", "counts", "bag", "winters", "group")
 #: Columns by which rows of a table are spoken of, where it is not the first.
 NAMES = dict.fromkeys(("pellets", "browse", "seedlings", "counts"), "date") | {"words": "written"}
 

@@ -21,6 +21,7 @@ from woodlot.deer.food import browse
 from woodlot.errors import InputError
 from woodlot.estimate import Estimate, interval, scale
 from woodlot.place.kept_plans import kept, last_before
+from woodlot.plan.cautions import short_of_deer
 from woodlot.plan.residuals import with_own
 from woodlot.region import Read, Region, keys, reading, row_key, rows_read
 from woodlot.say import since_plan as moved
@@ -28,6 +29,7 @@ from woodlot.say import why as say
 from woodlot.say import woodpile
 from woodlot.say.reasons import plain, said
 from woodlot.say.wants import want as say_want
+from woodlot.say.words import BEFORE_HUNT
 from woodlot.season import Season
 from woodlot.trade import NOT_READ
 from woodlot.tree.volume import levels_westfall_2024
@@ -293,12 +295,17 @@ def _deer(season: Season, what: str, stand: str | None) -> Made:
     deer, rates = hunt_answer(season), season.place.region.table("deer_defecation")
     springs = [{"spring": y.year, "plots": y.plots, "groups": y.groups, "deer": y.per_sqmi.value} for y in deer.years]
     by_source = records(rates[["groups_per_deer_per_day", "animals", "source", "seen"]])
-    return Made(say.deer(deer), {"Springs": springs, "Groups a deer a day, by source": by_source})
+    return Made([*say.deer(deer), _mind(season)], {"Springs": springs, "Groups a deer a day, by source": by_source})
 
 
 def _take(season: Season, what: str, stand: str | None) -> Made:
     rates = records(season.place.region.table("deer_herd_cases")[RATES])
-    return Made(say.take(hunt_answer(season).take), {"Rates": rates})
+    return Made([*say.take(hunt_answer(season).take), _mind(season)], {"Rates": rates})
+
+
+def _mind(season: Season) -> str:
+    """What to mind where deer are told."""
+    return f"{BEFORE_HUNT}: {' '.join(short_of_deer(season.place.region).values())}"
 
 
 def _sugarbush(season: Season, what: str, stand: str | None) -> Made:

@@ -1,18 +1,26 @@
 """The bag: deer the family took, by season.
 
 fall_of             the fall whose season a day belongs to
-taken_by_year       deer the family took by season, from bag and ledger
+killed_by_fall      deer the family took by fall, from bag and ledger, with ages and milk where they are known
+taken_by_year       does and bucks of it
+
+A family wants each deer counted once, in the season it was taken in: one of 3 January belongs to last fall.
 """
 
+from typing import Any
+
+import numpy as np
 import pandas as pd
 
 from woodlot.deer.answer import Taken
-from woodlot.trade import ANTLERED, ANTLERLESS
+from woodlot.region import Region
+from woodlot.trade import ANTLERED, ANTLERLESS, DOES, WITH_MILK
 
 #: Month from which a day belongs to the coming fall; before it, January's hunt too, to the season that began last fall.
 TURNS = 7
+KILLED = ("does", "bucks", "yearling_bucks", "older_bucks", "with_milk", "without_milk")
 
-__all__ = ["fall_of", "taken_by_year"]
+__all__ = ["KILLED", "fall_of", "killed_by_fall", "milk_tells", "taken_by_year"]
 
 
 def fall_of(day):
@@ -21,25 +29,56 @@ def fall_of(day):
     return days.year - (days.month < TURNS)
 
 
-def taken_by_year(bag: pd.DataFrame | None, ledger: pd.DataFrame | None) -> dict[int, Taken]:
-    """Deer the family took, by season; does are all deer without antlers, buck fawns too.
+def milk_tells(rows: pd.DataFrame, region: Region) -> np.ndarray:
+    """Which rows of the bag tell whether a doe had a fawn: does with milk judged and a day up to mid-November."""
+    day = pd.to_datetime(rows["date"])
+    early = (day.dt.month >= TURNS) & (
+        100 * day.dt.month + day.dt.day <= region.figure("defaults_herd", "milk_last_day")
+    )
+    return (early & rows["sex_age"].isin(DOES) & rows["milk"].notna()).to_numpy(bool)
 
-    Bag and the standing lines of the ledger (kind "deer", by `fall_of`) may hold the same deer or each some of its own:
-    of each season and kind the larger of the two numbers counts.
+
+def killed_by_fall(bag: pd.DataFrame | None, ledger: pd.DataFrame | None, region: Region) -> pd.DataFrame:
+    """Deer the family took by fall: does, bucks, yearling_bucks, older_bucks, with_milk, without_milk.
+
+    bag: rows of bag.csv; ledger: its standing lines (kind "deer", by `fall_of`). Does are all deer without antlers,
+    buck fawns and deer nobody could tell too; bucks of known age stand in the columns of ages as well. Both books may
+    hold the same deer or each some of its own: of each fall and column the larger number counts.
     """
     books = []
     if bag is not None and len(bag):
-        books.append(pd.DataFrame({"year": bag["year"], "who": bag["sex_age"], "n": bag["number"].fillna(1)}))
+        rows = bag.reindex(columns=["year", "sex_age", "number", "age_yr", "date", "milk"])
+        told = milk_tells(rows, region)
+        had = rows["milk"].eq(WITH_MILK).to_numpy(bool)
+        more: dict[str, Any] = {"n": rows["number"].fillna(1), "with_milk": told & had, "without_milk": told & ~had}
+        books.append(rows.rename(columns={"year": "fall"})[["fall", "sex_age", "age_yr"]].assign(**more))
     if ledger is not None and len(ledger):
         rows = ledger[ledger["kind"].eq("deer")]
-        year = fall_of(pd.to_datetime(rows["date"]))
-        books.append(pd.DataFrame({"year": year, "who": rows["sex_age"], "n": rows["amount"].fillna(1)}))
+        fall = fall_of(pd.to_datetime(rows["date"]))
+        books.append(pd.DataFrame({"fall": fall, "sex_age": rows["sex_age"], "n": rows["amount"].fillna(1)}))
     if not books:
-        return {}
-    rows = pd.concat(books, keys=range(len(books)), names=["book", None]).dropna(subset=["year"]).reset_index("book")
-    n = rows["n"].astype(float)
-    bucks, does = (n.where(rows["who"].isin(kinds), 0.0) for kinds in (ANTLERED, ANTLERLESS))
-    each = pd.DataFrame({"bucks": bucks, "does": does}).groupby([rows["year"].astype(int), rows["book"]]).sum()
-    most = each.groupby("year").max()
-    pairs = zip(most.index, most["bucks"], most["does"], strict=True)
-    return {int(year): Taken(float(b), float(d)) for year, b, d in pairs}
+        return pd.DataFrame(columns=list(KILLED), index=pd.Index([], name="fall", dtype=int), dtype=float)
+    rows = pd.concat(books, keys=range(len(books)), names=["book", None]).dropna(subset=["fall"]).reset_index("book")
+    rows = rows.reindex(columns=["book", "fall", "sex_age", "n", "age_yr", "with_milk", "without_milk"])
+    n, age = rows["n"].astype(float), rows["age_yr"].astype(float)
+    antlered = rows["sex_age"].isin(ANTLERED)
+    young = antlered & (rows["sex_age"].eq("yearling buck") | (age < 2))
+    parts = {
+        "does": rows["sex_age"].isin(ANTLERLESS),
+        "bucks": antlered,
+        "yearling_bucks": young,
+        "older_bucks": antlered & ~young & (age >= 2),
+        "with_milk": rows["with_milk"].eq(True),
+        "without_milk": rows["without_milk"].eq(True),
+    }
+    each = pd.DataFrame({name: n.where(which, 0.0) for name, which in parts.items()})
+    out = each.groupby([rows["fall"].astype(int), rows["book"]]).sum().groupby("fall").max()
+    return out.assign(bucks=out[["yearling_bucks", "older_bucks"]].sum(axis=1).clip(lower=out["bucks"]))
+
+
+def taken_by_year(bag: pd.DataFrame | None, ledger: pd.DataFrame | None, region: Region) -> dict[int, Taken]:
+    """Does and bucks that the family took, by season."""
+    killed = killed_by_fall(bag, ledger, region)
+    return {
+        int(y): Taken(float(b), float(d)) for y, b, d in zip(killed.index, killed["bucks"], killed["does"], strict=True)
+    }

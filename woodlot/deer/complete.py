@@ -5,11 +5,12 @@ and no plot mends it. Only a count of every deer on the same ground in the same 
 camera or a stand do not, since nobody knows from how far they come.
 
 Rate, taught_rate   the rate with its error, and each complete count with what it taught
+counted_whole       complete counts of the family's ground by fall, as the herd is fitted to them
 """
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import log
+from math import log, sqrt
 
 import pandas as pd
 
@@ -23,7 +24,7 @@ from woodlot.region import Region
 from woodlot.trade import COMPLETE
 from woodlot.units import AC_PER_SQMI
 
-__all__ = ["Rate", "taught_rate"]
+__all__ = ["Rate", "counted_whole", "taught_rate"]
 
 #: Months of a winter in which a complete count speaks of the deer whose pellets lie in spring.
 WINTER = (10, 11, 12, 1, 2, 3, 4, 5)
@@ -91,19 +92,45 @@ def taught_rate(
     return Rate(rate / known.times, known.cv, tuple(out))
 
 
+def counted_whole(
+    counts: pd.DataFrame | None, acres: float | None, *, region: Region
+) -> dict[int, tuple[float, float]]:
+    """Deer a square mile and its log SD by fall: the complete counts of the winter half on the family's ground.
+
+    Several of one winter are one count of their mean. One that found no deer tells no number here.
+    """
+    by: dict[int, list[float]] = {}
+    if counts is None or not len(counts):
+        return {}
+    for row in counts[counts["method"].isin(COMPLETE)].to_dict("records"):
+        deer = sum(float(row[kind]) for kind in ("bucks", "does", "fawns", "unknown") if row[kind] == row[kind])
+        if deer > 0 and _not_whole(row, acres, region) is None:
+            by.setdefault(int(fall_of(pd.Timestamp(row["date"]))), []).append(deer / float(row["acres"]) * AC_PER_SQMI)
+    log_sd = sqrt(log_var(region.figure("defaults_sampling", "drive_cv")))
+    return {fall: (sum(some) / len(some), log_sd / sqrt(len(some))) for fall, some in by.items()}
+
+
+def _not_whole(row: Mapping, acres: float | None, region: Region) -> Reason | None:
+    """Why a count is none of all deer on the family's ground in a winter half."""
+    if not row["complete"]:
+        return reason("complete not", of="complete")
+    if not row["acres"] > 0 or pd.isna(row["date"]):
+        return reason("complete not", of="acres")
+    share = region.figure("defaults_sampling", "same_ground_share")
+    if acres and not share <= float(row["acres"]) / acres <= 1.0 / share:
+        return reason("complete not", of="ground")
+    return None if pd.Timestamp(row["date"]).month in WINTER else reason("complete not", of="winter")
+
+
 def _beside(
     row: Mapping, springs: Mapping[int, Estimate], acres: float | None, region: Region
 ) -> tuple[Estimate | None, Reason | None]:
     """The pellet count of the same ground and winter, or why there is none."""
-    if not row["complete"]:
-        return None, reason("complete not", of="complete")
-    if not row["acres"] > 0 or pd.isna(row["date"]):
-        return None, reason("complete not", of="acres")
-    share = region.figure("defaults_sampling", "same_ground_share")
-    if acres and not share <= float(row["acres"]) / acres <= 1.0 / share:
-        return None, reason("complete not", of="ground")
+    why = _not_whole(row, acres, region)
+    if why is not None:
+        return None, why
     day = pd.Timestamp(row["date"])
-    pellets = springs.get(int(fall_of(day)) + 1) if day.month in WINTER else None
+    pellets = springs.get(int(fall_of(day)) + 1)
     if pellets is None or pellets.kind != "interval" or not pellets.value:
         return None, reason("complete not", of="winter")
     return pellets, None if row["deer"] > 0 else reason("complete not", of="none")

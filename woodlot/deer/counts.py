@@ -2,6 +2,7 @@
 
 CameraHerd, herd_from_cameras   bucks, does and fawns from bucks told apart and photo counts
 cameras                         a season's cameras -> deer on the ground they speak of, as a range of assumptions
+seen_by_fall                    fawns, does, bucks and deer an hour by fall, as the fit of the herd reads them
 trend                           percent a year that the sightings rise or fall: a trend only, never a number of deer
 ratios                          does per buck and fawns per doe, sum over sum
 
@@ -21,8 +22,9 @@ from woodlot.deer.defaults import default, default_range
 from woodlot.errors import InputError
 from woodlot.estimate import LEVEL, Estimate, reason, t_quantile
 from woodlot.region import Region
+from woodlot.trade import SEEN_DEER
 
-__all__ = ["CameraHerd", "cameras", "herd_from_cameras", "ratios", "trend"]
+__all__ = ["CameraHerd", "cameras", "herd_from_cameras", "ratios", "seen_by_fall", "trend"]
 
 
 class CameraHerd(NamedTuple):
@@ -70,6 +72,9 @@ def cameras(frame: pd.DataFrame, ground_ac: float | None = None, *, region: Regi
     frame: rows of method "camera" with date, bucks (spikes among them), spikes, does, fawns, bucks_known, baited.
     ground_ac: acres the deer use (see woodlot.deer.range); the number speaks of that ground, not of the parcels.
     There is no number when no camera told a branch-antlered buck apart.
+
+    Notes: the same buck walks past several cameras, so the bucks told apart are at least those of the camera that told
+    most of them, and at most the sum of all; the middle of the range is their geometric mean.
     """
     rows = frame[frame["method"].eq("camera")] if frame is not None and len(frame) else None
     if rows is None or len(rows) == 0:
@@ -80,17 +85,58 @@ def cameras(frame: pd.DataFrame, ground_ac: float | None = None, *, region: Regi
     branched = float(sums["bucks"] - sums["spikes"])
     if branched <= 0 or sums["bucks_known"] <= 0:
         return Estimate(None, "deer", why=reason("no buck told apart"))
-    photos = (float(sums["bucks_known"]), branched, float(sums["spikes"]), float(sums["does"]), float(sums["fawns"]))
+    photos = (branched, float(sums["spikes"]), float(sums["does"]), float(sums["fawns"]))
+    least, most = float(rows["bucks_known"].astype(float).max()), float(sums["bucks_known"])
     low, high = default_range("camera_doe_correction", region)
-    middle, low, high = (
-        herd_from_cameras(*photos, c).all for c in (default("camera_doe_correction", region), low, high)
-    )
-    bait = rows["baited"].fillna(False).astype(bool) if "baited" in rows else pd.Series(False, index=rows.index)
+    ends = ((sqrt(least * most), default("camera_doe_correction", region)), (least, low), (most, high))
+    middle, low, high = (herd_from_cameras(known, *photos, correction).all for known, correction in ends)
+    bait = _at_bait(rows)
     kind = "baited" if bait.all() else "without bait" if not bait.any() else "some of them baited"
     return Estimate(
         middle, "deer", low, high, kind="assumptions", n=int(rows["station"].nunique()), ground_ac=ground_ac,
-        method=f"cameras, {kind}", why=reason("does shown less"),
+        method=f"cameras, {kind}", why=reason("does shown less", bucks=(least, most)),
     )  # fmt: skip
+
+
+def seen_by_fall(frame: pd.DataFrame | None, region: Region) -> pd.DataFrame:
+    """Deer seen by fall: fawns, does, camera_bucks, camera_does, sighting_deer, sighting_hours; at_bait.
+
+    fawns, does: of cameras and sightings from August to October. camera_bucks, camera_does: of cameras until antlers
+    are cast. sighting_deer in sighting_hours: of watches with their hours, of the season. What was seen at bait or a
+    feeder stands in none of these; at_bait is the number of deer so left out. Rows without a day are left out too.
+    """
+    names = ["fawns", "does", "camera_bucks", "camera_does", "sighting_deer", "sighting_hours", "at_bait"]
+    if frame is None or not len(frame):
+        return pd.DataFrame(columns=names, index=pd.Index([], name="fall", dtype=int), dtype=float)
+    rows = frame[frame["method"].isin(SEEN_DEER) & frame["date"].notna()]
+    day = pd.to_datetime(rows["date"])
+    deer = rows[["bucks", "does", "fawns", "unknown"]].astype(float).fillna(0.0)
+    hours = rows["hours"].astype(float).fillna(0.0)
+    bait = _at_bait(rows)
+    camera = rows["method"].eq("camera")
+    young, antlers = (_in_months(day, name, region) & ~bait for name in ("fawn_months", "antler_months"))
+    watched = ~camera & ~bait & (hours > 0)
+    all_deer = deer.sum(axis=1)
+    out = {
+        "fawns": deer["fawns"].where(young, 0.0),
+        "does": deer["does"].where(young, 0.0),
+        "camera_bucks": deer["bucks"].where(antlers & camera, 0.0),
+        "camera_does": deer["does"].where(antlers & camera, 0.0),
+        "sighting_deer": all_deer.where(watched, 0.0),
+        "sighting_hours": hours.where(watched, 0.0),
+        "at_bait": all_deer.where(bait, 0.0),
+    }
+    return pd.DataFrame(out).groupby(fall_of(day).rename("fall")).sum()
+
+
+def _in_months(day: pd.Series, name: str, region: Region) -> pd.Series:
+    first, last = region.limits("defaults_herd", name)
+    return day.dt.month.between(first, last)
+
+
+def _at_bait(rows: pd.DataFrame) -> pd.Series:
+    """Whether there was bait or a feeder, by row."""
+    return rows["baited"].fillna(False).astype(bool) if "baited" in rows else pd.Series(False, index=rows.index)
 
 
 def ratios(frame: pd.DataFrame) -> Ratios:
@@ -109,7 +155,7 @@ def _seen(frame: pd.DataFrame, method: str) -> pd.DataFrame:
     """Watches of one method with their season; those without hours or without a day tell no deer an hour."""
     rows = frame[frame["method"].eq(method) & (frame["hours"].astype(float) > 0) & frame["date"].notna()]
     deer = rows[["bucks", "does", "fawns", "unknown"]].astype(float).fillna(0.0).sum(axis=1)
-    bait = rows["baited"].fillna(False).astype(bool) if "baited" in rows else pd.Series(False, index=rows.index)
+    bait = _at_bait(rows)
     season = fall_of(pd.to_datetime(rows["date"]))
     return pd.DataFrame({"year": season, "deer": deer, "hours": rows["hours"].astype(float), "baited": bait})
 

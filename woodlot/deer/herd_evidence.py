@@ -2,6 +2,7 @@
 
 PelletCount      a spring's groups on plots
 pellets, fawns, buck_share, ages, kill, seen_an_hour, state, milk, complete     log-likelihoods, arrays by draw
+so_many, at_least    share of herds under which a count would show so many
 winter_half      deer a square mile of the winter half, after the hunt
 
 Constants that are the same in every draw may be left out. Browse, weights and beams are in none of them: they tell how
@@ -20,6 +21,7 @@ from woodlot.units import AC_PER_SQMI
 __all__ = [
     "PelletCount",
     "ages",
+    "at_least",
     "buck_share",
     "complete",
     "fawns",
@@ -27,6 +29,7 @@ __all__ = [
     "milk",
     "pellets",
     "seen_an_hour",
+    "so_many",
     "state",
     "winter_half",
 ]
@@ -60,14 +63,39 @@ def pellets(count: PelletCount, winter_deer: np.ndarray, log_groups_a_day: np.nd
     Notes: SD sqrt(ln(1 + cv^2) + .20^2); under 5 groups cv at least sqrt(1/groups + 2/plots); without a group
     -(plots/2) ln(1 + 2 mu).
     """
-    mu = winter_deer / AC_PER_SQMI * count.acre_days * np.exp(log_groups_a_day)
+    mu = _groups_a_plot(count, winter_deer, log_groups_a_day)
     if count.groups <= 0 or count.per_plot <= 0:
         return -count.plots / 2.0 * np.log1p(2.0 * mu)
+    var = _pellet_var(count, region)
+    return -((log(count.per_plot) - np.log(np.maximum(mu, 1e-300))) ** 2) / (2.0 * var)
+
+
+def so_many(count: PelletCount, winter_deer: np.ndarray, log_groups_a_day: np.ndarray, region: Region) -> float:
+    """Share of these herds under which plots would show so many groups or more."""
+    from scipy.special import ndtr
+
+    if count.groups <= 0 or count.per_plot <= 0:
+        return 1.0
+    mu = np.maximum(_groups_a_plot(count, winter_deer, log_groups_a_day), 1e-300)
+    return float(np.mean(ndtr((np.log(mu) - log(count.per_plot)) / sqrt(_pellet_var(count, region)))))
+
+
+def at_least(per_sqmi: float, log_sd: float, numbers: np.ndarray) -> float:
+    """Share of these herds of which a count with such an error would say so many or more."""
+    from scipy.special import ndtr
+
+    return float(np.mean(ndtr((np.log(np.maximum(numbers, 1e-300)) - log(per_sqmi)) / log_sd)))
+
+
+def _groups_a_plot(count: PelletCount, winter_deer: np.ndarray, log_groups_a_day: np.ndarray) -> np.ndarray:
+    return winter_deer / AC_PER_SQMI * count.acre_days * np.exp(log_groups_a_day)
+
+
+def _pellet_var(count: PelletCount, region: Region) -> float:
     cv = count.cv
     if count.groups < region.figure("defaults_herd", "least_groups_a_spring"):
         cv = max(cv, sqrt(1.0 / count.groups + 2.0 / count.plots))
-    var = log(1.0 + cv**2) + region.figure("defaults_herd", "range_wobble") ** 2
-    return -((log(count.per_plot) - np.log(np.maximum(mu, 1e-300))) ** 2) / (2.0 * var)
+    return log(1.0 + cv**2) + region.figure("defaults_herd", "range_wobble") ** 2
 
 
 def _share(seen: float, n: float, q: np.ndarray, doubt: float, chance: float) -> np.ndarray:

@@ -4,25 +4,43 @@ Fall          one fall on record: what was seen before the hunt, who was taken, 
 Cloud         herds that may stand here, fall by fall, with what each count says of them
 begun, seen, advanced    a cloud at its first fall; with a fall's counts; at the next fall
 Fit, fit      the record -> weighted herds of the last fall
-middle, ends  of weighted draws
+mean, middle, ends, picked    of weighted draws
 
 A biologist wants the one herd that agrees best with everything that was counted, and to be told where the counts do not
 agree. Browse, weights and beams set no number.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from itertools import combinations
 
 import numpy as np
 
 from woodlot.deer import herd_evidence as says
 from woodlot.deer.herd_evidence import PelletCount
-from woodlot.deer.herd_prior import Herds, drawn_winters, joined, lasting, luck
+from woodlot.deer.herd_prior import BLOCK, Herds, drawn_winters, joined, lasting, luck
 from woodlot.deer.herd_year import bucks, does, hunted, next_fall, number, winter
 from woodlot.region import Region
 
-__all__ = ["Cloud", "Fall", "Fit", "Ground", "advanced", "begun", "ends", "fit", "mean", "middle", "seen"]
+__all__ = [
+    "SETS_A_NUMBER",
+    "Cloud",
+    "Fall",
+    "Fit",
+    "Ground",
+    "advanced",
+    "agreement",
+    "begun",
+    "ends",
+    "fit",
+    "mean",
+    "middle",
+    "picked",
+    "seen",
+    "started",
+    "through",
+    "told",
+    "weighed",
+]
 
 #: Counts that may set a number; the others tell ratios and trends alone.
 SETS_A_NUMBER = ("pellets", "complete", "kill", "state")
@@ -84,16 +102,17 @@ class Ground:
 class Cloud:
     """Herds by draw at a fall: ``herds.now``, before its hunt.
 
-    years: falls before it; numbers, does: (years, n) of those falls; winter_half: deer of their winters; says: name of
-    a kind of count -> its log-likelihood so far, by draw; an_hour: (fall, deer, hours) of watches.
+    years: falls before it; past: their herds (5, n); numbers, does: (years, n) of them; winter_half: deer of their
+    winters; says: (kind of count, fall) -> its log-likelihood by draw; an_hour: (fall, deer, hours) of watches.
     """
 
     herds: Herds
     years: tuple[int, ...] = ()
+    past: tuple[np.ndarray, ...] = ()
     numbers: np.ndarray = field(default_factory=lambda: np.empty((0, 0)))
     does: np.ndarray = field(default_factory=lambda: np.empty((0, 0)))
     winter_half: np.ndarray = field(default_factory=lambda: np.empty((0, 0)))
-    says: Mapping[str, np.ndarray] = field(default_factory=dict)
+    says: Mapping[tuple[str, int], np.ndarray] = field(default_factory=dict)
     an_hour: tuple[tuple[int, float, float], ...] = ()
 
     @property
@@ -102,15 +121,14 @@ class Cloud:
         return self.herds.now.shape[1]
 
 
-def begun(herds: Herds, ground: Ground, region: Region) -> Cloud:
+def begun(herds: Herds, ground: Ground, year: int, region: Region) -> Cloud:
     """A cloud at the first fall on record, with what the neighbors' kill says of it."""
     none = np.empty((0, herds.now.shape[1]))
     cloud = Cloud(herds, numbers=none, does=none, winter_half=none)
     if any(ground.kill):
         deer_does, deer_bucks = ground.kill
-        cloud = _with(
-            cloud, "kill", says.kill(deer_bucks, deer_does, herds.now, herds.doe_rate, herds.buck_rate, region)
-        )
+        told = says.kill(deer_bucks, deer_does, herds.now, herds.doe_rate, herds.buck_rate, region)
+        cloud = _with(cloud, "kill", year, told)
     return cloud
 
 
@@ -118,15 +136,15 @@ def seen(cloud: Cloud, fall: Fall, region: Region) -> Cloud:
     """The cloud with what was seen before the hunt of this fall."""
     now = cloud.herds.now
     if fall.fawns:
-        cloud = _with(cloud, "fawns", says.fawns(*fall.fawns, now, region))
+        cloud = _with(cloud, "fawns", fall.year, says.fawns(*fall.fawns, now, region))
     if fall.bucks:
-        cloud = _with(cloud, "cameras", says.buck_share(*fall.bucks, now, region))
+        cloud = _with(cloud, "cameras", fall.year, says.buck_share(*fall.bucks, now, region))
     if fall.ages:
-        cloud = _with(cloud, "ages", says.ages(*fall.ages, now))
+        cloud = _with(cloud, "ages", fall.year, says.ages(*fall.ages, now))
     if fall.milk:
-        cloud = _with(cloud, "milk", says.milk(*fall.milk, now, region))
+        cloud = _with(cloud, "milk", fall.year, says.milk(*fall.milk, now, region))
     if fall.state:
-        cloud = _with(cloud, "state", says.state(*fall.state, number(now), region))
+        cloud = _with(cloud, "state", fall.year, says.state(*fall.state, number(now), region))
     if fall.an_hour:
         cloud = replace(cloud, an_hour=(*cloud.an_hour, (len(cloud.years), *fall.an_hour)))
     return cloud
@@ -150,49 +168,39 @@ def advanced(cloud: Cloud, fall: Fall, ground: Ground, seed: int, region: Region
     cold = winter(drawn if fall.winter_loss is None else fall.winter_loss, region)
     half = says.winter_half(left, cold)
     if fall.pellets:
-        cloud = _with(cloud, "pellets", says.pellets(fall.pellets, half, herds.log_groups_a_day, region))
+        cloud = _with(cloud, "pellets", fall.year, says.pellets(fall.pellets, half, herds.log_groups_a_day, region))
     if fall.complete:
-        cloud = _with(cloud, "complete", says.complete(*fall.complete, half, region))
+        cloud = _with(cloud, "complete", fall.year, says.complete(*fall.complete, half, region))
     return replace(
         cloud,
         herds=replace(herds, now=next_fall(now, left, herds.rates, cold, lucky)),
         years=(*cloud.years, fall.year),
+        past=(*cloud.past, now),
         numbers=np.vstack([cloud.numbers, number(now)]),
         does=np.vstack([cloud.does, does(now)]),
         winter_half=np.vstack([cloud.winter_half, half]),
     )
 
 
-def _with(cloud: Cloud, name: str, told: np.ndarray) -> Cloud:
-    return replace(cloud, says={**cloud.says, name: cloud.says.get(name, 0.0) + told})
+def _with(cloud: Cloud, kind: str, year: int, told: np.ndarray) -> Cloud:
+    return replace(cloud, says={**cloud.says, (kind, year): told})
 
 
 @dataclass(frozen=True)
 class Fit:
-    """Weighted herds: the cloud at the last fall; weights that sum to 1; effective: draws' worth of them; says: by kind
-    of count, its log-likelihood; disagree: pairs of kinds that do not agree, with C.
+    """Weighted herds: the cloud at the last fall; weights that sum to 1, by ``counts`` (kind, fall); effective: draws'
+    worth of them.
     """
 
     cloud: Cloud
     weights: np.ndarray
     effective: float
-    says: Mapping[str, np.ndarray]
-    agreement: tuple[tuple[str, str, float], ...]
-    apart: bool
+    counts: tuple[tuple[str, int], ...]
 
     @property
     def now(self) -> np.ndarray:
         """The herd of the last fall before its hunt (5, n)."""
         return self.cloud.herds.now
-
-    @property
-    def sets_a_number(self) -> bool:
-        """Whether any count may set a number of deer."""
-        return any(name in self.says for name in SETS_A_NUMBER)
-
-    def weights_of(self, names: Sequence[str]) -> np.ndarray:
-        """Weights by these kinds of counts alone."""
-        return _weights([self.says[name] for name in names], self.cloud.n)
 
 
 def fit(falls: Sequence[Fall], ground: Ground, seed: int, region: Region) -> Fit:
@@ -201,29 +209,27 @@ def fit(falls: Sequence[Fall], ground: Ground, seed: int, region: Region) -> Fit
     Starts are doubled while too few herds fit (``defaults_herd.enough_effective``), up to the most.
     Source: herd model pages 1 to 3 of the reference pages, key woodlot_deer.
     """
-    enough, few = region.figure("defaults_herd", "enough_effective"), region.limits("defaults_herd", "enough_effective")
+    enough = region.figure("defaults_herd", "enough_effective")
     starts, most = int(region.figure("defaults_herd", "starts")), int(region.limits("defaults_herd", "starts")[1])
     herds, begun_so_far = None, 0
     while True:
-        more = _lot(starts - begun_so_far, begun_so_far, ground, seed, region)
+        more = started(ground, starts - begun_so_far, seed, region, begun_so_far)
         herds = more if herds is None else joined([herds, more])
         begun_so_far = starts
-        out = weighed(through(begun(herds, ground, region), falls, ground, seed, region), region)
+        out = weighed(through(begun(herds, ground, falls[0].year, region), falls, ground, seed, region))
         if out.effective >= enough or starts >= most:
-            return replace(out, apart=out.effective < few[0])
+            return out
         starts = min(2 * starts, most)
 
 
-def _lot(starts: int, before: int, ground: Ground, seed: int, region: Region) -> Herds:
-    from woodlot.deer.herd_prior import BLOCK
-
-    none = (ground.kill[0] == 0, ground.kill[1] == 0)
+def started(ground: Ground, starts: int, seed: int, region: Region, before: int = 0) -> Herds:
+    """Herds that lasted to the first fall on record, of so many that began; ``before``: begun already."""
     return lasting(
         starts,
         seed,
         farmland_pct=ground.farmland_pct,
         groups_a_day=ground.groups_a_day,
-        neighbors_take_none=none,
+        neighbors_take_none=(ground.kill[0] == 0, ground.kill[1] == 0),
         full_herd_per_sqmi=ground.full_herd_per_sqmi,
         lost=ground.lost,
         first=before // BLOCK,
@@ -235,31 +241,34 @@ def through(cloud: Cloud, falls: Sequence[Fall], ground: Ground, seed: int, regi
     """A cloud through all falls on record, to the last one before its hunt."""
     for fall in falls[:-1]:
         cloud = advanced(seen(cloud, fall, region), fall, ground, seed, region)
-    return seen(cloud, falls[-1], region)
+    cloud = seen(cloud, falls[-1], region)
+    if len(cloud.an_hour) < 2:
+        return cloud
+    numbers = np.vstack([cloud.numbers, number(cloud.herds.now)]) if cloud.years else number(cloud.herds.now)[None]
+    at, deer, hours = (np.array(x) for x in zip(*cloud.an_hour, strict=True))
+    return _with(cloud, "an hour", falls[-1].year, says.seen_an_hour(deer, hours, numbers[at.astype(int)], region))
 
 
-def weighed(cloud: Cloud, region: Region) -> Fit:
-    """The cloud with its weights, and how the counts agree."""
-    told = dict(cloud.says)
-    if len(cloud.an_hour) > 1:
-        numbers = np.vstack([cloud.numbers, number(cloud.herds.now)])
-        at, deer, hours = (np.array(x) for x in zip(*cloud.an_hour, strict=True))
-        told["an hour"] = says.seen_an_hour(deer, hours, numbers[at.astype(int)], region)
-    weights = _weights(list(told.values()), cloud.n)
-    effective = float(1.0 / np.sum(weights**2))
-    pairs = tuple((a, b, _agreement(told[a], told[b])) for a, b in combinations(told, 2))
-    return Fit(cloud, weights, effective, told, pairs, False)
-
-
-def _weights(told: list[np.ndarray], n: int) -> np.ndarray:
-    log = np.sum(told, axis=0) if told else np.zeros(n)
+def weighed(cloud: Cloud, counts: Iterable[tuple[str, int]] | None = None) -> Fit:
+    """The cloud with weights by these counts; None: by all of them."""
+    kept = tuple(cloud.says) if counts is None else tuple(counts)
+    log = told(cloud, kept)
     weights = np.exp(log - log.max())
-    return weights / weights.sum()
+    weights /= weights.sum()
+    return Fit(cloud, weights, float(1.0 / np.sum(weights**2)), kept)
 
 
-def _agreement(a: np.ndarray, b: np.ndarray) -> float:
-    """C = ln mean(La Lb) - ln mean La - ln mean Lb: above 0 they support each other, far below they disagree."""
-    return float(_log_mean(a + b) - _log_mean(a) - _log_mean(b))
+def told(cloud: Cloud, counts: Iterable[tuple[str, int]]) -> np.ndarray:
+    """The log-likelihood of several counts together, by draw."""
+    return sum((cloud.says[one] for one in counts), np.zeros(cloud.n))
+
+
+def agreement(a: np.ndarray, b: np.ndarray) -> float:
+    """C = ln mean(La Lb) - ln mean La - ln mean Lb: above 0 they support each other, far below they disagree.
+
+    a, b: log-likelihoods by draws of what may be.
+    """
+    return _log_mean(a + b) - _log_mean(a) - _log_mean(b)
 
 
 def _log_mean(log: np.ndarray) -> float:
@@ -281,6 +290,13 @@ def ends(x: np.ndarray, weights: np.ndarray, level: float) -> tuple[float, float
     """Ends between which the weighted draws lie ``level`` of the times."""
     low, high = _at(x, weights, np.array([(1 - level) / 2, (1 + level) / 2]))
     return float(low), float(high)
+
+
+def picked(weights: np.ndarray, n: int, seed: int) -> np.ndarray:
+    """Places of ``n`` draws that stand for all of them, each taken about as often as it weighs."""
+    run = np.cumsum(weights)
+    steps = (np.arange(n) + np.random.default_rng([seed, n]).random()) / n
+    return np.minimum(np.searchsorted(run, steps * run[-1]), len(weights) - 1)
 
 
 def _at(x: np.ndarray, weights: np.ndarray, odds: np.ndarray) -> np.ndarray:

@@ -15,7 +15,6 @@ from typing import Any
 
 import pandas as pd
 
-from woodlot.covers import are
 from woodlot.deer.answer import Spring, Words
 from woodlot.deer.browse import testify
 from woodlot.deer.complete import Rate, taught_rate
@@ -24,7 +23,7 @@ from woodlot.deer.herd import FallHerd, fall_from_winter
 from woodlot.deer.options import DeerSettings
 from woodlot.deer.range import effective_acres, share_of_time_pct
 from woodlot.deer.sign import UNIT, pellets
-from woodlot.deer.winter import deep_snow_weeks, points_wisconsin
+from woodlot.deer.winter import conifer_share, deep_snow_weeks, losses_by_fall, points_of_loss, yard_falls
 from woodlot.estimate import Estimate, Reason, reason, scale
 from woodlot.region import Region
 
@@ -130,7 +129,7 @@ def history(
     recent = (spring > year - span) & (spring <= year)
     winter = pellets(rows[recent], level=level, **how)
     points = winter_points(winters, region=region)
-    if _yard(winters, stands, options, counted[-1] - 1, region):
+    if yard_falls(winters, stands, options, (counted[-1] - 1, counted[-1]), region) & {counted[-1] - 1}:
         return _nothing(reason("winter yard"), level, years)
     if winter.kind != "interval":
         return _nothing(winter.why, level, years, winter)
@@ -187,33 +186,8 @@ def _ahead(points: Mapping[int, float], spring: int, options: DeerSettings, regi
 
 
 def winter_points(winters: pd.DataFrame | None, *, region: Region) -> dict[int, float]:
-    """Winter -> points, only those in Wisconsin's scale; daily weather is counted in it; scales are never mixed."""
-    if winters is None or len(winters) == 0 or not {"scale", "points", "winter"} <= set(winters.columns):
-        return {}
-    mine = winters[winters["scale"].astype(str).str.lower().eq("wisconsin") & winters["points"].notna()]
-    points = {int(w): float(p) for w, p in zip(mine["winter"], mine["points"], strict=True)}
-    if {"date", "least_f", "snow_in"} <= set(winters.columns) and winters["date"].notna().any():
-        counted = points_wisconsin(winters, region=region).dropna(subset=["points"])
-        points = dict(zip(counted["winter"].astype(int), counted["points"].astype(float), strict=True)) | points
-    return points
-
-
-def _yard(winters, stands, options: DeerSettings, winter: int, region: Region) -> bool:
-    weeks = options.weeks_of_deep_snow
-    if weeks is None:
-        weeks = deep_snow_weeks(winters, region).get(winter, 0.0)
-    return float(weeks) >= default("deep_snow_weeks_yard", region) and _conifer_share(stands, region) >= default(
-        "conifer_share_yard", region
-    )
-
-
-def _conifer_share(stands, region: Region) -> float:
-    if stands is None or len(stands) == 0:
-        return 0.0
-    from woodlot.land.parcels import acres_once
-
-    acres = pd.Series(acres_once(stands.geometry), index=stands.index)
-    return float(acres[are(stands["cover"], "shelter", region)].sum() / acres.sum())
+    """Winter -> Wisconsin's points of the share of the herd that it took."""
+    return {fall: points_of_loss(loss.share, region) for fall, loss in losses_by_fall(winters, region).items()}
 
 
 def _nothing(
@@ -230,12 +204,8 @@ def _cautions(winter: Estimate, springs: int, winters, stands, options: DeerSett
     if (winter.value or 0.0) > default("density_to_doubt", region):
         out.append(reason("many deer"))
     unknown = options.weeks_of_deep_snow is None and deep_snow_weeks(winters, region).empty
-    if unknown and _conifer_share(stands, region) >= default("conifer_share_yard", region):
+    if unknown and conifer_share(stands, region) >= default("conifer_share_yard", region):
         out.append(reason("perhaps a yard"))
-    if winters is not None and "scale" in winters and "points" in winters:
-        known = winters["points"].notna() & ~winters["scale"].astype(str).str.lower().eq("wisconsin")
-        if known.any():
-            out.append(reason("other scale"))
     return out
 
 

@@ -1,55 +1,163 @@
-"""Winter: how hard it was, in whose points, and what it takes from the herd.
+"""Winter: how hard it was, by whatever was written down, and what it takes from the herd.
 
-points_wisconsin        daily weather -> points by winter, Wisconsin's scale
-herd_loss               share of the herd lost, from a scale's measure
+Loss, losses_by_fall    the winters a family wrote down or measured -> share of the herd lost, by the fall before
+counted                 daily weather -> a scale's value by winter
+days_lacking            winters whose weather has too few days to be counted
+herd_loss               share of the herd lost, from a scale's value
 points_of_loss          Wisconsin's points of a share lost
 losses_by_age           that share split into fawns and grown deer
 birth_share             births after such a winter, beside those after a mild one
-deep_snow_weeks         weeks with snow at which deer gather in yards, from daily rows
+deep_snow_weeks, yard_falls, conifer_share    where the deer of a spring's pellets stood in a yard
+
+A biologist wants of each winter the share of the herd it took, from whatever measure there is, and never one state's
+points turned into another's.
 """
+
+from collections.abc import Iterable, Iterator
+from typing import NamedTuple
 
 import numpy as np
 import pandas as pd
 
+from woodlot.covers import are
 from woodlot.deer.bag import fall_of
 from woodlot.deer.defaults import default
+from woodlot.deer.options import DeerSettings
 from woodlot.errors import InputError
 from woodlot.region import Region
+from woodlot.trade import SNOW_ALONE, WINTER_SCALES
 
-__all__ = ["birth_share", "deep_snow_weeks", "herd_loss", "losses_by_age", "points_of_loss", "points_wisconsin"]
+__all__ = [
+    "Loss",
+    "birth_share",
+    "conifer_share",
+    "counted",
+    "days_lacking",
+    "deep_snow_weeks",
+    "herd_loss",
+    "losses_by_age",
+    "losses_by_fall",
+    "points_of_loss",
+    "yard_falls",
+]
 
 
-def points_wisconsin(daily: pd.DataFrame, region: Region) -> pd.DataFrame:
-    """Points by winter in Wisconsin's scale: winter (the year it began), points, days, scale.
+class Loss(NamedTuple):
+    """What a winter took: share of the herd, by which scale, what the scale measures and how much of it there was.
 
-    daily: a row a day with date, least_f [F, lowest that day], snow_in [in on the ground]. 1 December to 30 April; a
-    point for each day at 0 F or below, another for each day with 18 inches of snow or more. A winter with more than a
-    tenth of its days missing has no points (NaN).
-    Source: Wisconsin Department of Natural Resources, key wisconsin_dnr.
+    weather: counted from daily weather, else as written; beside: (scale, value, weather) of what told this winter too
+    and is set aside.
     """
-    missing = {"date", "least_f", "snow_in"} - set(daily.columns)
-    if missing:
-        raise InputError(f"daily weather needs the columns date, least_f and snow_in; missing: {sorted(missing)}")
-    rules = region.table("deer_winter_rules")
-    rule = rules[rules["scale"] == "wisconsin"].iloc[0]
-    rows = daily[daily["date"].notna() & daily["least_f"].notna() & daily["snow_in"].notna()]
-    date = pd.to_datetime(rows["date"])
-    inside = (date.dt.month >= int(rule["first_month"])) | (date.dt.month <= int(rule["last_month"]))
-    rows, date = rows[inside], date[inside]
-    if date.duplicated().any():
-        raise InputError(f"two rows for {date[date.duplicated()].iloc[0]:%Y-%m-%d}; one row a day is needed")
-    winter = fall_of(date)
-    cold = rows["least_f"].astype(float) <= float(rule["cold_f"])
-    deep = rows["snow_in"].astype(float) >= float(rule["snow_in"])
-    by = (cold.astype(int) + deep.astype(int)).groupby(winter).agg(["sum", "size"])
+
+    share: float
+    scale: str
+    measure: str
+    value: float
+    weather: bool = False
+    beside: tuple[tuple[str, float, bool], ...] = ()
+
+
+def losses_by_fall(winters: pd.DataFrame | None, region: Region) -> dict[int, Loss]:
+    """Share of the herd that each winter took, by the year in which it began; a winter nobody told is not there.
+
+    winters: rows of winters.csv. Of a winter told twice the surer measure counts: what is written before what is
+    counted from weather, then by the order of ``trade.WINTER_SCALES``.
+    """
+    out: dict[int, Loss] = {}
+    for fall, scale, value, weather in (*_written(winters), *_from_weather(winters, region)):
+        if fall in out:
+            out[fall] = out[fall]._replace(beside=(*out[fall].beside, (scale, value, weather)))
+            continue
+        out[fall] = Loss(herd_loss(value, scale, region), scale, _measure(scale, region), value, weather)
+    return dict(sorted(out.items()))
+
+
+def _written(winters: pd.DataFrame | None) -> Iterator[tuple[int, str, float, bool]]:
+    if winters is None or not len(winters) or not {"winter", "points", "scale"} <= set(winters.columns):
+        return
+    told = winters[winters["points"].notna() & winters["scale"].notna()]
+    for scale in WINTER_SCALES:
+        rows = told[told["scale"].eq(scale)]
+        yield from ((int(f), scale, float(x), False) for f, x in zip(rows["winter"], rows["points"], strict=True))
+
+
+def _from_weather(winters: pd.DataFrame | None, region: Region) -> Iterator[tuple[int, str, float, bool]]:
+    """By each winter's own rule, then by the others: one that needs snow alone is the last."""
+    days = _days(winters, region)
+    if not len(days):
+        return
+    own = days.groupby(fall_of(days.index))["scale"].first()
+    rules = list(region.table("deer_winter_rules")["scale"])
+    by = {scale: counted(winters, scale, region).set_index("winter")["value"].dropna().to_dict() for scale in rules}
+    for fall, scale in zip(own.index, own, strict=True):
+        first = scale if scale in by else rules[0]
+        rule = next((one for one in (first, *rules) if fall in by[one]), None)
+        if rule:
+            yield int(fall), rule, float(by[rule][fall]), True
+
+
+def _days(winters: pd.DataFrame | None, region: Region) -> pd.DataFrame:
+    """A row a day: least_f, snow_in, scale; snow read every week or so in a straight line between readings."""
+    names = ["least_f", "snow_in", "scale"]
+    if winters is None or not len(winters) or "date" not in winters:
+        return pd.DataFrame(columns=names, index=pd.DatetimeIndex([]))
+    rows = winters.reindex(columns=["date", *names])
+    rows = rows[rows["date"].notna() & (rows["least_f"].notna() | rows["snow_in"].notna())]
+    rows = rows.set_index(pd.DatetimeIndex(pd.to_datetime(rows["date"]), name="date"))[names].sort_index()
+    if rows.index.has_duplicates:
+        raise InputError(f"two rows for {rows.index[rows.index.duplicated()][0]:%Y-%m-%d}; one row a day is needed")
+    days = rows.astype({"least_f": float, "snow_in": float}).asfreq("D") if len(rows) else rows
+    read = pd.Series(np.arange(len(days), dtype=float), index=days.index).where(days["snow_in"].notna())
+    near = read.bfill() - read.ffill() <= region.figure("defaults_herd", "snow_reading_days")
+    return days.assign(snow_in=days["snow_in"].astype(float).interpolate().where(near))
+
+
+def counted(winters: pd.DataFrame | None, scale: str, region: Region) -> pd.DataFrame:
+    """Daily weather by a scale's rule: winter (the year it began), value, days known, days wanted.
+
+    winters: a row a day with date, least_f [F, lowest that day], snow_in [in on the ground]. A point for each day as
+    cold as the rule says, another for each day of so much snow; a rule without cold counts days of snow alone. A winter
+    with more than a tenth of its days missing has no value (NaN).
+    """
+    rules = region.records("deer_winter_rules", "scale")
+    if scale not in rules:
+        raise InputError(f"there is no rule by which the winter scale {scale!r} counts weather")
+    rule, days = rules[scale], _days(winters, region)
     first, last = int(rule["first_month"]), int(rule["last_month"])
-    wanted = pd.Series(
-        [(pd.Timestamp(y + 1, last, 1) + pd.offsets.MonthEnd() - pd.Timestamp(y, first, 1)).days + 1 for y in by.index],
-        index=by.index,
-    )
-    whole = by["size"] >= (1 - default("winter_days_missing", region)) * wanted
-    points = by["sum"].where(whole).to_numpy(float)
-    return pd.DataFrame({"winter": by.index, "points": points, "days": by["size"].to_numpy(), "scale": "wisconsin"})
+    month = pd.DatetimeIndex(days.index).month
+    days = days[(month >= first) | (month <= last)]
+    known, value = days["snow_in"].notna(), (days["snow_in"] >= float(rule["snow_in"])).astype(float)
+    if pd.notna(rule["cold_f"]):
+        known &= days["least_f"].notna()
+        value += days["least_f"].astype(float) <= float(rule["cold_f"])
+    by = pd.DataFrame({"value": value.where(known), "days": known}).groupby(fall_of(days.index)).sum()
+    ends = [(pd.Timestamp(y, first, 1), pd.Timestamp(y + 1, last, 1) + pd.offsets.MonthEnd()) for y in by.index]
+    wanted = np.array([(end - begin).days + 1 for begin, end in ends], dtype=float)
+    whole = by["days"].to_numpy() >= (1.0 - default("winter_days_missing", region)) * wanted
+    return pd.DataFrame(
+        {"winter": by.index, "value": by["value"].where(whole).to_numpy(), "days": by["days"].to_numpy(int),
+         "wanted": wanted.astype(int)}
+    )  # fmt: skip
+
+
+def days_lacking(winters: pd.DataFrame | None, region: Region) -> dict[int, tuple[int, int]]:
+    """Winters with weather that no rule can count and nothing written: (days with snow read, days wanted)."""
+    days = _days(winters, region)
+    if not len(days):
+        return {}
+    told = losses_by_fall(winters, region)
+    snow = counted(winters, SNOW_ALONE, region)
+    rows = zip(snow["winter"], snow["days"], snow["wanted"], strict=True)
+    return {int(fall): (int(have), int(of)) for fall, have, of in rows if fall not in told}
+
+
+def _curve(scale: str, region: Region) -> pd.DataFrame:
+    curve = region.table("deer_winter_loss")
+    return curve[curve["scale"] == scale]
+
+
+def _measure(scale: str, region: Region) -> str:
+    return str(_curve(scale, region)["measure"].iloc[0])
 
 
 def herd_loss(value, scale: str, region: Region):
@@ -58,8 +166,7 @@ def herd_loss(value, scale: str, region: Region):
     Notes: straight lines between the rows of deer_winter_loss.csv, flat beyond them.
     Raises InputError for a value below zero or a scale that has no rows.
     """
-    curve = region.table("deer_winter_loss")
-    curve = curve[curve["scale"] == scale]
+    curve = _curve(scale, region)
     if not len(curve):
         raise InputError(f"no losses are known for the winter scale {scale!r}")
     if np.any(np.asarray(value, dtype=float) < 0):
@@ -70,8 +177,7 @@ def herd_loss(value, scale: str, region: Region):
 
 def points_of_loss(loss, region: Region):
     """Wisconsin's points of a winter that takes this share of the herd: .08 -> 68, .12 -> 88, .30 -> 175."""
-    curve = region.table("deer_winter_loss")
-    curve = curve[curve["scale"] == "wisconsin"]
+    curve = _curve("wisconsin", region)
     out = np.interp(loss, curve["herd_loss"].to_numpy(float), curve["value"].to_numpy(float))
     return float(out) if np.ndim(loss) == 0 else out
 
@@ -88,12 +194,44 @@ def birth_share(points, region: Region):
     return 1.0 - default("birth_loss_hard_winter", region) * np.clip((points - start) / (full - start), 0.0, 1.0)
 
 
-def deep_snow_weeks(daily: pd.DataFrame, region: Region) -> pd.Series:
-    """Weeks of snow at yarding depth by winter (the year in which it began), from rows of date and snow_in."""
-    if daily is None or len(daily) == 0 or "snow_in" not in daily or "date" not in daily:
-        return pd.Series(dtype=float)
-    rows = daily[daily["snow_in"].notna() & daily["date"].notna()]
-    date = pd.to_datetime(rows["date"])
-    winter = fall_of(date)
-    deep = rows["snow_in"].astype(float) >= default("deep_snow_yard", region)
-    return deep.groupby(winter.to_numpy()).sum() / 7.0
+def deep_snow_weeks(winters: pd.DataFrame | None, region: Region) -> pd.Series:
+    """Weeks of snow at yarding depth by winter (the year in which it began): as written, else from days of snow."""
+    days = _days(winters, region)
+    snow = days["snow_in"].dropna()
+    weeks = (snow >= default("deep_snow_yard", region)).groupby(fall_of(snow.index).rename("winter")).sum() / 7.0
+    if winters is not None and len(winters) and "deep_snow_weeks" in winters:
+        told = winters[winters["deep_snow_weeks"].notna()]
+        weeks = told.groupby(told["winter"].astype(int))["deep_snow_weeks"].max().astype(float).combine_first(weeks)
+    return weeks.astype(float)
+
+
+def yard_falls(
+    winters: pd.DataFrame | None, stands, options: DeerSettings, falls: Iterable[int], region: Region
+) -> frozenset[int]:
+    """Falls whose spring's pellets are of a winter yard: two weeks or more of 15 in. of snow near conifers.
+
+    falls: of the record, the season that is asked for last; ``options.weeks_of_deep_snow`` speaks of the winter before
+    that season, where winters.csv does not tell its weeks.
+    """
+    falls = sorted(set(falls))
+    if not falls or conifer_share(stands, region) < default("conifer_share_yard", region):
+        return frozenset()
+    weeks = deep_snow_weeks(winters, region).to_dict()
+    written = set() if winters is None or "deep_snow_weeks" not in winters else set(
+        winters.loc[winters["deep_snow_weeks"].notna(), "winter"].astype(int)
+    )  # fmt: skip
+    last = falls[-1] - 1
+    if options.weeks_of_deep_snow is not None and last not in written:
+        weeks[last] = float(options.weeks_of_deep_snow)
+    least = default("deep_snow_weeks_yard", region)
+    return frozenset(fall for fall in falls if weeks.get(fall, 0.0) >= least)
+
+
+def conifer_share(stands, region: Region) -> float:
+    """Share of the stands' acres that shelter deer in winter."""
+    if stands is None or len(stands) == 0:
+        return 0.0
+    from woodlot.land.parcels import acres_once
+
+    acres = pd.Series(acres_once(stands.geometry), index=stands.index)
+    return float(acres[are(stands["cover"], "shelter", region)].sum() / acres.sum())

@@ -16,6 +16,7 @@ from woodlot.errors import InputError
 from woodlot.land.parcels import acres_geodesic
 from woodlot.map import cards, ground_questions, label_room, map_backdrop, questions
 from woodlot.map.map_words import amount, counted, day, long_day, odds
+from woodlot.plan.cautions import SIGN, STAND, TAKEN
 from woodlot.say.words import NBSP, NO_PARCEL, cut_short
 
 if TYPE_CHECKING:
@@ -23,6 +24,8 @@ if TYPE_CHECKING:
 
 __all__ = ["FOOT", "build"]
 
+#: Questions that tell of deer.
+OF_DEER = ("browse", "food")
 #: What level rules on the map mean.
 SHUT = "no cut, your wish"
 FOOT = "Lines on this map are not survey lines. Find the real line before you cut near it."
@@ -49,7 +52,8 @@ def build(
 
     Returns
     -------
-    dict with head, questions, parcels, stands, notes, deer, features, years, shapes (GeoJSON by id) and room.
+    dict with head, mind (with deer), questions, parcels, stands, notes, deer, features, years, shapes (GeoJSON by id)
+    and room.
 
     Raises
     ------
@@ -64,19 +68,21 @@ def build(
     shown = map_backdrop.pictures(pictures, [p.parcel_id for p in answers.parcels])
     asked = questions.first_questions(answers) + ground_questions.further_questions(answers, stems)
     asked += map_backdrop.views(answers, shown)
-    notes = _notes(answers, parcels)
+    mind = _mind(answers)
+    notes = _notes(answers, parcels, mind["taken"])
     deer = _deer(answers, parcels)
     drawn_parcels = _parcels(answers, parcels, asked)
     out = {
         "head": _head(answers),
         "work": _work(answers),
-        "questions": [_question(q) for q in asked],
+        "mind": mind,
+        "questions": [_question(q, mind["sign"]) for q in asked],
         "parcels": drawn_parcels,
         "stands": _stands(answers, asked, notes, stems),
         "notes": notes,
         "years": sorted({n["year"] for n in notes}),
         "deer": deer,
-        "features": _features(features, parcels),
+        "features": _features(features, parcels, mind["stand"]),
         "shapes": shapes,
         "pictures": shown,
         "contours": map_backdrop.contour_lines(contours),
@@ -106,6 +112,13 @@ def _head(answers: Answers) -> dict[str, str]:
     }
 
 
+def _mind(answers: Answers) -> dict[str, str]:
+    """What to mind with deer, in short: where signs are shown, in a stand, of a deer taken, and all of it."""
+    short = {one.where: one.text for one in answers.deer_cautions or ()}
+    shown = {"law": SIGN[:1], "sign": SIGN, "stand": STAND, "taken": TAKEN, "all": tuple(short)}
+    return {name: " ".join(short[topic] for topic in topics if topic in short) for name, topics in shown.items()}
+
+
 def _work(answers: Answers) -> dict[str, Any]:
     """The work of this winter: the decision, each task with its stand, and what is said of all of them."""
     of = answers.this_winter
@@ -117,7 +130,7 @@ def _work(answers: Answers) -> dict[str, Any]:
     }
 
 
-def _question(q: questions.Question) -> dict[str, Any]:
+def _question(q: questions.Question, mind: str) -> dict[str, Any]:
     steps = [
         asdict(s.paint)
         | {
@@ -129,7 +142,7 @@ def _question(q: questions.Question) -> dict[str, Any]:
         for s in q.steps
     ]
     words = {name: getattr(q, name) for name in ("key", "ask", "short", "unit", "column")}
-    return words | {"steps": steps, "hatched": q.hatched}
+    return words | {"steps": steps, "hatched": q.hatched, "mind": mind if q.key in OF_DEER else ""}
 
 
 def _short_names(names: list[str]) -> list[str]:
@@ -234,7 +247,7 @@ def _known(value: Any) -> float | None:
     return None if value is None or not np.isfinite(value) else round(float(value), 6)
 
 
-def _notes(answers: Answers, frame: "gpd.GeoDataFrame") -> list[dict[str, Any]]:
+def _notes(answers: Answers, frame: "gpd.GeoDataFrame", mind: str) -> list[dict[str, Any]]:
     raw = answers.notes
     inside = _inside([n.lon for n in raw], [n.lat for n in raw], frame, "parcel_id")
     names = {p.parcel_id: p.name for p in answers.parcels}
@@ -255,7 +268,7 @@ def _notes(answers: Answers, frame: "gpd.GeoDataFrame") -> list[dict[str, Any]]:
                 "stand": sid,
                 "lon": _known(n.lon),
                 "lat": _known(n.lat),
-                "card": cards.note_card(n, where),
+                "card": cards.note_card(n, where, mind),
             }
         )
     return out
@@ -288,7 +301,7 @@ def _stems(answers: Answers, frame: "gpd.GeoDataFrame") -> dict[str, tuple[float
     return sums
 
 
-def _features(frame: "gpd.GeoDataFrame | None", parcels: "gpd.GeoDataFrame") -> list[dict[str, Any]]:
+def _features(frame: "gpd.GeoDataFrame | None", parcels: "gpd.GeoDataFrame", mind: str) -> list[dict[str, Any]]:
     if frame is None or not len(frame):
         return []
     frame = frame[frame.geometry.notna() & ~frame.geometry.is_empty]
@@ -313,6 +326,7 @@ def _features(frame: "gpd.GeoDataFrame | None", parcels: "gpd.GeoDataFrame") -> 
                 "at": [round(at.x, 6), round(at.y, 6)] if at is not None else None,
                 "box": [round(float(v), 6) for v in shape.bounds],
                 "parcels": within,
+                "mind": mind if kind == "deer_stand" else "",
             }
         )
     return out

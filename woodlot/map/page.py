@@ -15,6 +15,7 @@ from jinja2 import Template
 
 from woodlot.answers.types import Answers
 from woodlot.map import drawing, field_notes, layers, map_on_paper, offline, printed
+from woodlot.say.words import BEFORE_HUNT
 from woodlot.trade import PLOT_TO_PUT, SHUT, WALK, WISHES
 
 if TYPE_CHECKING:
@@ -210,6 +211,8 @@ def _page(drawn: dict[str, Any], answers: Answers) -> Figure:
             "policy": offline.POLICY,
             "head": drawn["head"],
             "work": drawn["work"],
+            "mind": drawn["mind"],
+            "before_hunt": BEFORE_HUNT,
             "parcels": drawn["parcels"],
             "questions": [q | {"letters": q["key"] == "grows"} for q in drawn["questions"]],
             "hatches": drawing.hatches(),

@@ -211,7 +211,7 @@ function woodsSheet(map, stands, parcels, features, data, on) {
           box.querySelector("text").textContent = f.words.slice(f.words.lastIndexOf("-") + 1);
         }
         if (f.kind === "home_ground" && placed && roomy(f)) box.append(element("span", f.words));
-        else box.setAttribute("title", f.words);
+        else box.setAttribute("title", [f.words, f.mind].filter(Boolean).join(". "));
       }, "words");
     });
   }

@@ -69,6 +69,8 @@ _LIST_EXAMPLES: dict[tuple[str, str], Any] = {
     ("prism", "width_ft"): 1,
     ("prism", "distance_ft"): 32.4,
     ("prism", "doubtful_taped"): False,
+    ("group", "family"): "Smith",
+    ("group", "agreed"): True,
 }
 _FIRST = """\
 # A place: one family's woods. Lines that begin with # are not read; take the # away to say something.

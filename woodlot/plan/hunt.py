@@ -17,7 +17,6 @@ noise.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -25,25 +24,32 @@ from typing import Any
 import pandas as pd
 
 from woodlot.deer import browse as browsing
-from woodlot.deer import meat, survey, survey_worth, take
+from woodlot.deer import meat, survey, take
 from woodlot.deer.answer import Browsed, Deer, Neighbors, Take, Taken, Words
 from woodlot.deer.bag import fall_of, taken_by_year
 from woodlot.deer.defaults import default
 from woodlot.deer.evidence import evidence
 from woodlot.deer.forest_floor import Overhead
 from woodlot.deer.herd import female_matrix, growth_rate, herd_rates, hold_rate
+from woodlot.deer.herd_answer import HerdAnswer, at_usual_level, herd_answer, seed_of
+from woodlot.deer.herd_year import bucks
 from woodlot.deer.next_forest import next_forest
 from woodlot.deer.options import DeerSettings
-from woodlot.deer.range import deer_equivalents, deer_that_walk_there
+from woodlot.deer.range import deer_equivalents, deer_that_walk_there, share_of_time_pct
+from woodlot.deer.record import record
 from woodlot.deer.survey import deer_plots
-from woodlot.estimate import LEVEL, Estimate, Reason, at_level, reason, scale
+from woodlot.deer.survey_worth import next_to_measure
+from woodlot.estimate import LEVEL, Estimate, Reason, reason
 from woodlot.plan import ledger as book_lines
 from woodlot.plan.browse_from_cuts import feeding
+from woodlot.plan.cautions import of_deer
+from woodlot.plan.hunt_choices import Choices, choices
+from woodlot.plan.hunt_meat import with_meat
 from woodlot.plan.risk import season_risk
 from woodlot.region import Region
 from woodlot.wood.drawn_down import winter_began
 
-__all__ = ["Choices", "deer_plots", "season", "season_of", "taken_by_year"]
+__all__ = ["deer_plots", "season", "season_of", "taken_by_year"]
 
 
 def season_of(as_of: date, pellets: pd.DataFrame | None) -> int:
@@ -76,6 +82,7 @@ def season(
     options: DeerSettings | None = None,
     limits: Mapping[str, Any] | None = None,
     meat_lb: float | None = None,
+    name: str = "",
     as_of: date,
     region: Region,
     level: float = LEVEL,
@@ -83,88 +90,90 @@ def season(
     """Everything about deer for one place and the season that a plan of the day ``as_of`` speaks of.
 
     options: the part [deer] of place.toml. limits: tags_doe, tags_buck. meat_lb: boned venison the household wishes
-    for in a year. over: the cruise, which tells light and seed trees over the seedlings; state: whose permits are told.
-    land_cover, cover_codes: a raster of the ground around and its codes. What cuts to come add to eat is
-    not in it (woodlot.plan.browse_from_cuts.coming_food).
+    for in a year. name: of the place, for its draws. over: the cruise, which tells light and seed trees over the
+    seedlings; state: whose permits are told. land_cover, cover_codes: a raster of the ground around and its codes.
+    What cuts to come add to eat is not in it (woodlot.plan.browse_from_cuts.coming_food).
 
     Nothing is read or written; the date is an argument.
     """
-    choices = _choices(options or DeerSettings(), limits or {}, meat_lb, region)
-    home_range_ac = choices.given.home_range_ac
-    ground = survey.ground(parcels, home_range_ac, region=region)
-    acres = _parcel_acres(parcels)
+    chosen = choices(options or DeerSettings(), limits or {}, meat_lb, region)
     year = season_of(as_of, pellets)
-    history = survey.history(pellets, winters, stands, choices.given, year, region, level, acres, counts)
-    springs = browsing.by_spring(browse, as_of, choices.given.preference, region, level)
+    lines = None if ledger is None else book_lines.standing(ledger)
+    kept = record(
+        parcels, year=year, pellets=pellets, counts=counts, bag=bag, ledger=lines, winters=winters, stands=stands,
+        options=chosen.given, region=region, level=level,
+    )  # fmt: skip
+    herd = herd_answer(kept, level=level, seed=seed_of(name, year), region=region)
+    ground, home_range_ac = kept.ground, chosen.given.home_range_ac
+    springs = browsing.by_spring(browse, as_of, chosen.given.preference, region, level)
     by_class = springs[-1][2] if springs else []
     codes = [browsing.impact(rows, plots, region) for _, plots, rows in springs]
     pressure = codes[-1] if codes else browsing.impact([], 0, region)
     forest, rules = next_forest(
         seedlings, browse, pellets, over or Overhead(),
-        own=choices.given.preference, state=state, as_of=as_of, region=region, level=level,
+        own=chosen.given.preference, state=state, as_of=as_of, region=region, level=level,
     )  # fmt: skip
-    thin = choices.given.goal == "thin"
-    wide = thin and choices.given.neighbors_join and len(codes) > 1 and all((c.code or 0) >= 4 for c in codes[-2:])
-    took = taken_by_year(bag, None if ledger is None else book_lines.standing(ledger))
-    taken = _take(history, ground, took, choices, year, wide, region)
-    if thin and not wide:
-        history.cautions.append(reason("thinning asks more"))
-    points = survey.winter_points(winters, region=region)
-    # how many walk there is a range of assumptions, so it does not follow the level that is asked for
-    walks = at_level(history.fall, LEVEL)
+    thin = chosen.given.goal == "thin"
+    wide = thin and chosen.given.neighbors_join and len(codes) > 1 and all((c.code or 0) >= 4 for c in codes[-2:])
+    taken, risk = _of_today(
+        herd, parcels, pellets, counts, winters, stands, taken_by_year(bag, lines, region), chosen, wide, region, level
+    )
+    walks = at_usual_level(herd)
     return Deer(
         season=year,
-        density_per_sqmi=history.winter,
-        fall_per_sqmi=history.fall,
-        words=history.words,
-        years=tuple(history.years),
-        equivalents=deer_equivalents(history.fall, ground.acres),
+        density_per_sqmi=herd.winter,
+        fall_per_sqmi=herd.fall,
+        words=_how_many(herd),
+        years=kept.springs,
+        equivalents=deer_equivalents(herd.fall, ground.own_ac),
         walk_there=deer_that_walk_there(walks, parcels.geometry, home_range_ac, region=region),
-        walk_there_bucks=_bucks_there(history, walks, parcels, region),
-        food=feeding(parcels, stands, ledger, history.winter, home_range_ac, land_cover, cover_codes, as_of, region),
-        acres=ground.acres,
-        effective_ac=ground.effective_ac,
-        share_pct=ground.share_pct,
+        walk_there_bucks=deer_that_walk_there(at_usual_level(herd, bucks), parcels.geometry, region=region, sex="buck"),
+        food=feeding(parcels, stands, ledger, herd.winter, home_range_ac, land_cover, cover_codes, as_of, region),
+        acres=ground.own_ac,
+        effective_ac=ground.range_ac,
+        share_pct=share_of_time_pct(ground.own_ac, ground.range_ac),
+        does_per_buck=herd.does_per_buck,
+        fawns_per_doe=herd.fawns_per_doe,
+        growth=herd.growth,
         browse=tuple(Browsed(r.preference, r.stems, r.plots, r.word, r.browsed_pct, r.words) for r in by_class),
         seedlings=rules,
         forest=forest,
-        evidence=evidence(history.winter, history.fall, counts, choices.given, region, level, history.rate),
+        evidence=evidence(herd, counts, chosen.given, region, level),
         impact=pressure,
-        take=taken,
-        risk=season_risk(history, ground, taken, choices, list(points.values()), region),
-        measure_next=tuple(_measure_next(history, choices, acres, region, level)),
-        cautions=(*history.cautions, *map(str, region.table("deer_cautions")["text"])),
+        take=with_meat(taken, herd, chosen, bag, lines, region),
+        risk=risk,
+        measure_next=tuple(next_to_measure(herd, region, level)),
+        cautions=(
+            *herd.cautions,
+            *([reason("thinning asks more")] if thin and not wide else []),
+            *of_deer(region),
+        ),
     )
 
 
-@dataclass(frozen=True)
-class Choices:
-    """The family's choices with the region's defaults filled in; around: (bucks, does) a square mile neighbors take."""
-
-    given: DeerSettings
-    farmland_pct: float
-    buck_rate: float
-    lost: float
-    around: tuple[float, float]
-    around_known: bool
-    tags: tuple[float | None, float | None]
-    meat_lb: float | None
+def _how_many(herd: HerdAnswer) -> Reason:
+    """How many deer there are, or why there is no number."""
+    if not herd.measured:
+        return reason("no herd figure", why=herd.why_not)
+    if herd.sides:
+        return reason("counts disagree", sides=herd.said_sides)
+    return reason("deer this fall", fall=herd.fall, counts=_names(herd, True), beside=_names(herd, False))
 
 
-def _choices(options: DeerSettings, limits: Mapping, meat_lb: float | None, region: Region) -> Choices:
-    wound = default(f"wound_{options.weapon}", region)
-    bucks, does = options.neighbor_bucks_per_sqmi, options.neighbor_does_per_sqmi
-    around = float(default("neighbor_bucks", region) if bucks is None else bucks)
-    return Choices(
-        given=options,
-        farmland_pct=float(options.farmland_pct or 0.0),
-        buck_rate=float(default("buck_rate", region) if options.buck_rate is None else options.buck_rate),
-        lost=wound + default("other_unregistered", region),
-        around=(around, float(around * default("neighbor_does_per_buck", region) if does is None else does)),
-        around_known=bucks is not None and does is not None,
-        tags=(limits.get("tags_doe"), limits.get("tags_buck")),
-        meat_lb=meat_lb,
-    )
+def _names(herd: HerdAnswer, sets: bool) -> tuple[Reason, ...]:
+    """Counts that the number rests on: those that set one, or those that tell ratios and trends."""
+    return tuple(pull.source.words for pull in herd.pulls if pull.used and pull.source.sets == sets)
+
+
+def _of_today(herd, parcels, pellets, counts, winters, stands, took, chosen, wide, region, level):
+    """The take by the three-year mean, until it rests on the herd."""
+    year, ground = herd.season, survey.ground(parcels, chosen.given.home_range_ac, region=region)
+    acres = _parcel_acres(parcels)
+    history = survey.history(pellets, winters, stands, chosen.given, year, region, level, acres, counts)
+    taken = _take(history, ground, took, chosen, year, wide, region)
+    points = list(survey.winter_points(winters, region=region).values())
+    fitted = (herd.used, herd.record.ground, herd.seed) if herd.measured else None
+    return taken, season_risk(history, ground, taken, chosen, points, region, fitted)
 
 
 def _take(
@@ -236,7 +245,7 @@ def _take(
         already_taken=gone,
         meat_lb=pounds,
         meals=meat.servings(pounds.value or 0.0, region),
-        wish_words=_wish(choices, now_does, now_bucks, region),
+        wish_words="",
     )
 
 
@@ -250,55 +259,11 @@ def _neighbors(ground, does: take.Allowance | None, bucks: take.Allowance | None
     )  # fmt: skip
 
 
-def _bucks_there(history, walks: Estimate, parcels, region: Region) -> Estimate:
-    """Grown bucks that come by at some time: they use about twice the ground of a doe."""
-    share = 0.0 if history.herd is None else history.herd.bucks / history.herd.total
-    bucks = scale(walks, share, walks.unit) if share else walks
-    return deer_that_walk_there(bucks, parcels.geometry, None, region=region, sex="buck")
-
-
-def _wish(choices: Choices, does: take.Allowance | None, bucks: take.Allowance | None, region: Region) -> Words:
-    """What a year's share of deer gives beside what the household wishes for; "" without a wish or a share."""
-    if choices.meat_lb is None or does is None or bucks is None:
-        return ""
-    years = int(default("carry_years", region))
-    doe, buck = (0.0 if take.never_whole(x, years) else x for x in (does.own, bucks.share))
-    return reason("wish", wanted=choices.meat_lb, meat=meat.meat_of_take(buck, doe, region=region))
-
-
 def _parcel_acres(parcels) -> dict[str, float]:
     from woodlot.land.parcels import acres_once
 
     each = acres_once(parcels.geometry)
     return dict(zip(parcels["parcel_id"].astype(str), [float(a) for a in each], strict=True))
-
-
-def _measure_next(history, choices: Choices, acres: Mapping[str, float], region: Region, level: float) -> list[Words]:
-    """What would narrow the answer most; with no range yet, what would give one."""
-    if history.recent is None:
-        return [history.why_not]
-    given = choices.given
-    known = {
-        "farmland_pct": choices.farmland_pct,
-        "buck_rate": given.buck_rate,
-        "does_per_buck": given.does_per_buck,
-        "fawns_per_doe": given.fawns_per_doe,
-    }
-    ranked = survey_worth.measure_next(
-        history.recent,
-        leaf_off=given.leaf_off,
-        rate_cv=None if history.rate is None else history.rate.cv,
-        known=known,
-        acres=acres,
-        region=region,
-        level=level,
-    )
-    return [
-        reason(
-            "worth measuring", what=w.what, now=w.half_now_pct, then=w.half_then_pct, gain=w.low_end_pct, level=level
-        )
-        for w in ranked
-    ]
 
 
 def _under(whole: int, tags: float | None, gone: float) -> int:

@@ -13,8 +13,20 @@ from typing import NamedTuple
 
 from woodlot.deer.answer import Browsed, Counted, DeerAnswer
 from woodlot.estimate import Number
+from woodlot.say.measure_deer import next_words
 from woodlot.say.next_forest import forest_all, forest_words
-from woodlot.say.words import answer, capital, range_words, rounded, two_figures
+from woodlot.say.words import (
+    amount,
+    answer,
+    bare_range,
+    capital,
+    listed,
+    plural,
+    range_words,
+    rounded,
+    told,
+    two_figures,
+)
 from woodlot.trade import BROWSE
 
 __all__ = ["WORDS", "Fact", "browse_row", "deer_row", "herd_details", "herd_ranges", "herd_screen", "topic_row"]
@@ -27,30 +39,79 @@ def _few_groups(groups: float, plots: int, least: int, most: float) -> str:
     return f"{counted} on {plots} plots; {least} groups is the least. At most {most:.0f} deer a square mile."
 
 
-def _deer_over_winter(deer: Number, springs: int) -> str:
-    used = f"About {deer.value:.0f} deer a square mile used this ground over the winter half ({range_words(deer)})"
-    return f"{used}, the mean of {springs} springs." if springs > 1 else f"{used}, from one spring."
+#: What a source of the herd's number is called.
+SOURCES = {
+    "pellets": "pellets",
+    "complete": "complete counts",
+    "kill": "the neighbors' kill",
+    "state": "the state's figure",
+    "fawns": "fawns seen",
+    "cameras": "bucks at cameras",
+    "ages": "ages of bucks killed",
+    "milk": "does with milk",
+    "an hour": "deer seen an hour",
+}
 
 
-def _few_springs(springs: int) -> str:
-    counted = f"{springs} springs" if springs > 1 else "one spring"
-    return f"The take rests on {counted} of counting; three show whether the herd is falling."
+def _source(of: str, springs: Sequence[int], apart: bool) -> str:
+    if not springs:
+        return SOURCES[of]
+    if apart:
+        return f"pellets of {springs[0] if len(springs) == 1 else f'{springs[0]} to {springs[-1]}'}"
+    return f"{plural(len(springs), 'spring')} of pellets"
+
+
+def _herd_number(deer: Number) -> str:
+    """A number of the herd with its range, short: "22 (12 to 38)"."""
+    return f"{rounded(deer.value or 0.0, deer.unit)} ({bare_range(deer)})"
+
+
+def _deer_this_fall(fall: Number, counts: Sequence[str], beside: Sequence[str]) -> str:
+    more = f", with {listed(beside)}" if beside else ""
+    return f"{capital(told(fall))} this fall ({range_words(fall)}), by {listed(counts)}{more}."
+
+
+def _counts_disagree(sides: Sequence[tuple[Sequence[str], Number]]) -> str:
+    (counts, deer), *others = sides
+    rest = "".join(f", {_herd_number(other)} by {listed(theirs)}" for theirs, other in others)
+    return (
+        f"Counts disagree: {amount(deer.value, deer.unit)} this fall ({bare_range(deer)}) by {listed(counts)}{rest}. "
+        "That is the finding: no number is made of both, and the take rests on the side that can give fewer does."
+    )
+
+
+def _counts_agree(each: Sequence[tuple[str, Number]]) -> str:
+    return f"Counts fit together: {'; '.join(f'{name} alone {_herd_number(deer)}' for name, deer in each)}."
+
+
+def _pull(alone: Number, without: Number, used: bool) -> str:
+    by = f"by it alone {_herd_number(alone)}" if alone.value is not None else alone.why
+    rest = f"without it {_herd_number(without)}" if without.value is not None else without.why
+    return f"{by}, {rest}{'' if used else '; set aside'}"
+
+
+def _beyond_ground(sources: Sequence[str]) -> str:
+    return (
+        f"Hardly any herd that such ground carries would show so much as {listed(sources)}: the plots may lie by a "
+        "feeder, a field or a winter yard, or the ground is farmed more than it says. No number is made of it."
+    )
 
 
 #: What each kind of count measures.
 MEASURES = {
     "pellets": "the use of these acres over the winter half",
-    "cameras": "deer that walk past them, from a ground nobody measured",
+    "kill": "what neighbors took a square mile, of the shares that hunters take",
+    "fawns": "fawns for each doe, never how many deer",
+    "cameras": "bucks for each doe, never how many deer",
+    "ages": "how hard bucks are hunted, never how many deer",
+    "milk": "does that raised a fawn, never how many deer",
+    "walk past": "deer that walk past them, from a ground nobody measured",
     "no cameras": "deer that walk there",
     "sighting": "a trend only, never a number of deer",
     "tracks": "a trend only, never a number of deer",
     "complete": "every deer on its ground that day",
     "state": "a mean over the whole unit",
 }
-#: Counts that are held beside the pellets, as they are called there.
-BESIDE = {"cameras": "cameras, brought to a square mile", "state": "the state's figure for the unit"}
-
-
 #: Why a count of all deer teaches nothing.
 COMPLETE_NOT = {
     "complete": "nobody wrote yes in the column complete",
@@ -75,17 +136,6 @@ def _trend(change: Number) -> str:
     sure = "" if change.low > 0 or change.high < 0 else "probably "
     ends = f"{change.low:.0f} to {change.high:.0f}%, {100 * (change.level or 0.0):.0f}%"
     return f"They {sure}{way} by {abs(change.value):.0f}% a year ({ends})."
-
-
-def _each(others: Sequence[tuple[str, Number]]) -> str:
-    return "; ".join(f"{BESIDE[name]} {e.value:.0f} ({range_words(e)})" for name, e in others)
-
-
-def _counts_disagree(spread: float, fall: Number, others: Sequence[tuple[str, Number]]) -> str:
-    return (
-        f"Counts disagree {spread:.1f} times: pellets run to fall {fall.value:.0f} ({range_words(fall)}), "
-        f"{_each(others)}. That is the finding; they are not averaged, and the take stays on the pellets' low end."
-    )
 
 
 # --- browse
@@ -172,19 +222,39 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "old count": lambda year: f"The last count is of {year}: too old to set a take on.",
     "winter yard": lambda: (
         "Deep snow lay for weeks and conifers are near: the count is of deer gathered from miles around, as in a "
-        "winter yard. It gives no herd figure for these acres."
+        "winter yard. It gives no herd figure for these acres. Set cameras in fall, or clear plots in May and count "
+        "them in October."
     ),
     "no herd figure": lambda why: f"We can't say how many. {why}",
-    "deer over winter": _deer_over_winter,
+    "deer this fall": _deer_this_fall,
+    "source": _source,
+    "pull": _pull,
+    "ratio alone": lambda: "alone it sets no number",
+    "nothing else counted": lambda: "without it there is no number",
+    "beyond ground": _beyond_ground,
+    "ratio set aside": lambda source: (
+        f"What {source} tell does not fit the other counts; it is set aside until another fall of it."
+    ),
+    "no winter yet": lambda: "the record begins this fall",
+    "counts apart": lambda: "counts disagree; no number is made of them together",
+    "ratios alone": lambda: (
+        "Fawns, bucks and hours tell ratios and trends, never how many deer: forty pellet plots on lines in spring, or "
+        "what neighbors take a square mile, would."
+    ),
+    "yard spring": lambda spring: (
+        f"Deep snow lay for weeks near conifers: the pellets of {spring} are of deer gathered from miles around, as in "
+        "a winter yard, and are left out. Fall cameras, or plots cleared in May and counted in October, would tell."
+    ),
+    "cameras a square mile": lambda deer: (
+        f"on the ground you named {answer(deer)}; it sets no number, for nobody knows from how far they come"
+    ),
     "use of these acres": lambda: "the use these acres get, as if by so many deer that never left them",
     "home range assumed": lambda sex: f"home range of a {sex} assumed, smallest to largest",
-    "few springs": _few_springs,
     "many deer": lambda: "So many deer are rare in deep forest: check the daily pellet rate first.",
     "perhaps a yard": lambda: (
         "Conifers are near. If snow over 15 inches lay for weeks, deer gathered here from miles around and the count "
         "is of a yard, not of this ground: write the weeks of deep snow down."
     ),
-    "other scale": lambda: "Winters in another scale than Wisconsin's points are left out: two scales do not mix.",
     "plots of no parcel": lambda: (
         "Some pellet plots name no parcel of yours: every plot counts alike, whatever ground it stands for."
     ),
@@ -201,21 +271,20 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "complete not": lambda of: f"it teaches nothing of the pellets: {COMPLETE_NOT[of]}",
     "no cameras": lambda: "no camera rows; a fortnight of cameras with bucks told apart would give a first look",
     "no buck told apart": lambda: "the cameras told no branch-antlered buck apart; without that photos are no measure",
-    "does shown less": lambda: (
+    "does shown less": lambda bucks: (
         "does and fawns show less than bucks: correction 1.0 to 1.9 assumed; speaks of deer that walk there"
+        + (f"; {bucks[0]:g} to {bucks[1]:g} bucks, as one may pass several cameras" if bucks[0] < bucks[1] else "")
     ),
     "few seasons": lambda n: f"{n} seasons; three show a first trend",
     "trend only": lambda: "a trend only; it is no number of deer",
     "seen an hour": lambda of: f"deer seen an hour, {of}",
     "trend": _trend,
-    "state's figure": lambda: BESIDE["state"],
+    "state's figure": lambda: "the state's figure for the unit",
     "mean of a unit": lambda: "a mean over the whole unit, hundreds of square miles",
-    "no ranged count": lambda: "There is no count with a range of its own to hold others against.",
-    "one count only": lambda: "One count only: winter count run forward to fall.",
+    "no ranged count": lambda: "Nothing was counted that sets a number.",
+    "one count only": lambda: "One count only sets the number.",
     "counts disagree": _counts_disagree,
-    "counts agree": lambda others: (
-        f"Other counts lie within reach of the pellets: {_each(others)}. They carry no odds and are not weighed in."
-    ),
+    "counts agree": _counts_agree,
     # browse
     "few plots with it": lambda n, plots, pct: f"seen on {n} of {plots} plots, about {pct:.0f}%; no range",
     "browsed": _browsed,
@@ -287,20 +356,31 @@ def herd_screen(deer: DeerAnswer) -> list[Fact]:
         rows.append(Fact("Food", number, why))
         if food.cuts:
             rows.append(Fact("Cuts", food.cuts.words))
-    if deer.measure_next[0] not in deer.words:  # said already where there is no number
-        rows.append(topic_row("Measure", deer.measure_next[0]))
+    rows.append(topic_row("Measure", next_words(deer)))
     return rows
 
 
 def herd_ranges(deer: DeerAnswer) -> list[str]:
-    """Deer a square mile with their ranges; without one the first row has said all that can be said."""
+    """The numbers of the herd with their ranges; without one the first row has said all that can be said."""
     numbers = (("Winter half", deer.density_per_sqmi), (f"Fall {deer.season}", deer.fall_per_sqmi))
-    return [f"{name}: {answer(each)}." for name, each in numbers if each.low is not None]
+    ratios = (("Does for each buck", deer.does_per_buck), ("Fawns for each doe", deer.fawns_per_doe))
+    out = [f"{name}: {answer(each)}." for name, each in numbers if each.low is not None]
+    out += [
+        f"{name}: {rounded(each.value, '')} ({range_words(each)})."
+        for name, each in ratios
+        if each is not None and each.value is not None
+    ]
+    grows = deer.growth
+    if grows is not None and grows.value is not None and grows.low is not None and grows.high is not None:
+        value, low, high = (f"{100 * (x - 1):.0f}" for x in (grows.value, grows.low, grows.high))
+        level = f"{100 * (grows.level or 0.0):.0f}%"
+        out.append(f"Growth of does without a doe taken: {value}% a year ({low} to {high}, {level}).")
+    return out
 
 
 def herd_details(deer: DeerAnswer) -> list[tuple[str, list[str]]]:
     """Kinds of counts, browse by class with seedlings by rule, and all that is known of the food."""
-    counts = [*map(_count, deer.evidence.rows[1:]), deer.evidence.together.words]
+    counts = [*map(_count, deer.evidence.rows), deer.evidence.together.words]
     young = [*map(_stems, deer.browse), *(rule.words for rule in deer.seedlings)]
     out = [("What other counts say", counts), ("What they have browsed" if deer.browse else deer.impact.words, young)]
     if deer.forest:

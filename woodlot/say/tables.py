@@ -452,11 +452,17 @@ def _chance(key: str, head: str) -> Column:
     return Column(key, head, per_100)
 
 
-#: Takes against their chances, and a last row without any hunting.
+def _takes(risk: Any) -> list[Any]:
+    """Takes, then the family's share taken each fall, then none taken by the family."""
+    last = (("your share", risk["you_too"]), ("not you", risk["no_hunting"]))
+    return [*risk["takes"], *({"does": name, **of} for name, of in last if of)]
+
+
+#: Takes against their chances; all beside neighbors who hunt.
 HUNT_CHANCES = Table(
     "takes",
     "",
-    lambda risk: [*risk["takes"], {"does": "no hunt", **risk["no_hunting"]}],
+    _takes,
     (
         Column("does", "does", lambda row: str(row["does"])),
         _chance("falls_next", "smaller next fall"),
@@ -464,6 +470,29 @@ HUNT_CHANCES = Table(
         _chance("halved_10", "in 10 years"),
         _chance("under_goal_10", "18 or fewer a mile")._replace(narrow=False),
     ),
+)
+
+# --- group
+
+GROUP_FAMILIES = Table(
+    "families",
+    "",
+    rows_of("families"),
+    (
+        plain("family", "family"),
+        plain("acres", "acres", "acres"),
+        Column("last_doe", "last doe", lambda row: row["last_doe"] or "none"),
+        plain("waited_falls", "falls waited", "deer"),
+        plain("does", "does on record", "does", narrow=False),
+        plain("bucks", "bucks", "bucks", narrow=False),
+    ),
+)
+
+GROUP_FALLS = Table(
+    "falls",
+    "All together, by fall",
+    rows_of("falls"),
+    (plain("fall", "fall"), plain("does", "does", "does"), plain("bucks", "bucks", "bucks")),
 )
 
 # --- book

@@ -14,6 +14,7 @@ from woodlot.estimate import Number, is_wide
 from woodlot.trade import LOG_RULES, UNITS
 
 __all__ = [
+    "BEFORE_HUNT",
     "FROM_MEMORY",
     "NBSP",
     "amount",
@@ -46,6 +47,7 @@ __all__ = [
 ]
 
 NBSP = "\u00a0"
+BEFORE_HUNT = "Before you hunt"
 #: unit -> decimals; units that are not listed are rounded to two figures
 DECIMALS = {
     "acres": 1,

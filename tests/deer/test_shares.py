@@ -1,0 +1,98 @@
+"""The share of each fall on record: from what was known by then, as page 4 of the herd model works it."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from tests.deer.herd_example import GROUND, record
+from woodlot.deer import doe_share, herd_fit, shares
+from woodlot.deer.herd_year import bucks, does, number
+from woodlot.region import shipped
+
+BASE = shipped("base")
+
+
+@pytest.fixture(scope="module")
+def fit():
+    """The page's example."""
+    return herd_fit.fit(record(BASE), GROUND, 1, BASE)
+
+
+def test_the_share_of_the_page(fit):
+    """.198 does a year on 230 acres (seeds .197 to .201, here two digits), .40 of the bucks there over 1.15."""
+    last = shares.by_fall(fit, 2026, GROUND, BASE)[-1]
+    assert last.doe == pytest.approx(0.198, abs=0.006)
+    assert last.doe == pytest.approx(last.give * 230 / 640)
+    there = herd_fit.mean(bucks(fit.now), fit.weights)
+    assert last.buck == pytest.approx(0.40 * there * 230 / 640 / 1.15)
+    assert last.bucks_there == pytest.approx(there) and not last.closed and last.measured
+
+
+def test_a_fall_knows_nothing_of_later_counts(fit):
+    """Each fall's share is that of a fit of the record as it stood then, with the same herds."""
+    falls = record(BASE)
+    told = shares.by_fall(fit, 2026, GROUND, BASE)
+    assert [s.year for s in told] == [2021, 2022, 2023, 2024, 2025, 2026]
+    started = herd_fit.started(GROUND, fit.cloud.herds.started, 1, BASE)
+    for at in (1, 3):
+        cut = (*falls[:at], replace(falls[at], pellets=None, winter_loss=None))
+        cloud = herd_fit.through(herd_fit.begun(started, GROUND, 2021, BASE), cut, GROUND, 1, BASE)
+        then = herd_fit.weighed(cloud)
+        reference = doe_share.reference(then)
+        growing = doe_share.growth(then.now, then.cloud.herds.rates, reference, BASE)
+        give = herd_fit.mean(doe_share.can_give(then.now, growing, 0.15), then.weights)
+        assert (told[at].reference, told[at].give) == pytest.approx((reference, give))
+        assert told[at].does_there == pytest.approx(herd_fit.mean(does(then.now), then.weights))
+    assert told[0].reference != pytest.approx(told[-1].reference), "what is learned later moves the reference"
+
+
+def test_a_hard_winter_and_few_fawns_lower_the_share(fit):
+    """Last winter 140 points: .154; 5 fawns to 38 does: .181 (page 3)."""
+    for more, told in (({"last_winter": 140}, 0.154), ({"last_fawns": (5, 38)}, 0.181)):
+        other = herd_fit.fit(record(BASE, **more), GROUND, 1, BASE)
+        assert shares.by_fall(other, 2026, GROUND, BASE)[-1].doe == pytest.approx(told, abs=0.008)
+
+
+def test_without_a_count_that_sets_a_number_there_is_no_share():
+    """Fawns and does at cameras alone: nothing is offered, in no fall."""
+    ground = replace(GROUND, kill=(None, None))
+    falls = [herd_fit.Fall(y, (0, 0), None, fawns=(20, 40)) for y in (2024, 2025, 2026)]
+    only = herd_fit.fit(falls, ground, 1, BASE)
+    told = shares.by_fall(only, 2026, ground, BASE)
+    assert [(s.doe, s.buck, s.measured) for s in told] == [(0.0, 0.0, False)] * 3
+
+
+def test_neighbors_who_take_too_much_halve_it(fit):
+    """Does they take from this fall on, over 1.25 times what the herd gives: half; just under: all."""
+    full = shares.by_fall(fit, 2026, GROUND, BASE, neighbors_does=0.1)[-1]
+    for rate, part in ((1.24, 1.0), (1.26, 0.5)):
+        told = shares.by_fall(fit, 2026, GROUND, BASE, neighbors_does=rate * full.give)
+        assert told[-1].doe == pytest.approx(part * full.doe)
+        assert told[-2].doe == pytest.approx(shares.by_fall(fit, 2026, GROUND, BASE)[-2].doe), "falls before stay"
+
+
+def test_fewer_deer_take_a_tenth_of_the_does_more_in_the_last_fall_alone(fit):
+    """Growth read at half the reference, plus .10 of the does over 1.15."""
+    hold, thin = (shares.by_fall(fit, 2026, GROUND, BASE, thin=wish) for wish in (False, True))
+    assert [s.doe for s in hold[:-1]] == [s.doe for s in thin[:-1]]
+    growing = doe_share.growth(fit.now, fit.cloud.herds.rates, thin[-1].reference * 0.5 / 0.75, BASE)
+    give = herd_fit.mean(doe_share.can_give(fit.now, growing, 0.15), fit.weights)
+    assert thin[-1].give == pytest.approx(give + 0.10 * thin[-1].does_there / 1.15)
+    assert thin[-1].growing > hold[-1].growing
+
+
+def test_a_crash_closes_and_says_how_likely_it_is():
+    """A winter of 225 points and a quarter of the groups after it: under .6 of the first falls, with its chance."""
+    falls = list(record(BASE, last_winter=225))
+    falls[4] = replace(falls[4], pellets=replace(falls[4].pellets, groups=2, per_plot=0.02))
+    low = herd_fit.fit(falls, GROUND, 1, BASE)
+    last = shares.by_fall(low, 2026, GROUND, BASE)[-1]
+    assert last.closed == "under reference" and last.doe > 0
+    assert last.odds == pytest.approx(np.dot(number(low.now) < 0.6 * last.reference, low.weights)) and last.odds > 0.35
+
+
+def test_the_family_s_own_share_of_bucks_is_taken(fit):
+    """.2 of the bucks instead of .4: half as many."""
+    one, other = (shares.by_fall(fit, 2026, GROUND, BASE, buck_share=part)[-1].buck for part in (0.4, 0.2))
+    assert other == pytest.approx(one / 2)

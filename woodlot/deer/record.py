@@ -1,0 +1,279 @@
+"""Everything a family wrote down of its deer, fall by fall, as the herd is fitted to it.
+
+Record, record     all tables of the place -> falls on record, the ground, springs counted, what is left out and why
+
+A biologist who comes to a family wants their whole record on one sheet: who was seen and who was killed in each fall,
+the winter after it, the plots of that spring. It begins where something was counted that tells how many there were.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from math import log, pi, sqrt
+from typing import Any
+
+import pandas as pd
+
+from woodlot.deer.answer import Spring, Words
+from woodlot.deer.bag import fall_of, killed_by_fall
+from woodlot.deer.complete import Rate, counted_whole, taught_rate
+from woodlot.deer.counts import seen_by_fall
+from woodlot.deer.defaults import default
+from woodlot.deer.herd_evidence import PelletCount
+from woodlot.deer.herd_fit import Fall, Ground
+from woodlot.deer.options import DeerSettings
+from woodlot.deer.range import effective_acres
+from woodlot.deer.sign import pellets, samples, upper_per_sqmi
+from woodlot.deer.winter import conifer_share, deep_snow_weeks, losses_by_fall, yard_falls
+from woodlot.estimate import LEVEL, Estimate, Reason, reason, t_quantile, z_quantile
+from woodlot.region import Region
+from woodlot.units import AC_PER_SQMI, SQFT_PER_AC
+
+__all__ = ["Record", "record"]
+
+#: Counts of a fall that tell ratios and trends alone.
+RATIOS = ("fawns", "bucks", "ages", "milk", "an_hour")
+
+
+@dataclass(frozen=True)
+class Record:
+    """falls: oldest first, the fall ``season`` last; springs: every spring counted, as its plots alone tell it; rate:
+    groups a deer drops in a day, with what complete counts teach of it; why_not: why nothing sets a number.
+    """
+
+    season: int
+    falls: tuple[Fall, ...]
+    ground: Ground
+    springs: tuple[Spring[Estimate], ...]
+    cautions: tuple[Reason, ...]
+    why_not: Words | None
+    rate: Rate
+
+
+def record(
+    parcels,
+    *,
+    year: int,
+    pellets: pd.DataFrame | None = None,
+    counts: pd.DataFrame | None = None,
+    bag: pd.DataFrame | None = None,
+    ledger: pd.DataFrame | None = None,
+    winters: pd.DataFrame | None = None,
+    stands=None,
+    options: DeerSettings,
+    region: Region,
+    level: float = LEVEL,
+) -> Record:
+    """The record of a place up to the fall ``year``, before its hunt; ledger: lines that stand.
+
+    It begins with the first fall of pellets, of a complete count or of the state's figure, with a fall since which
+    the family begins anew (ledger, kind "new start") at the earliest; where the neighbors' take alone is known, with
+    this fall. What was seen and killed before it says nothing of it.
+    """
+    acres = _parcel_acres(parcels)
+    ground = _ground(parcels, options, region)
+    since = _new_start(ledger)
+    plots, dated, bare = _rows(pellets, options, year, since)
+    each, alone, springs, rate = _springs(plots, dated, counts, acres, options, region, level)
+    yards = {y + 1 for y in yard_falls(winters, stands, options, [*(y - 1 for y in each), year], region)} & set(each)
+    used = {y: count for y, count in each.items() if y not in yards}
+    whole = {y: v for y, v in counted_whole(counts, ground.own_ac, region=region).items() if since <= y < year}
+    state = _state(options, region)
+    first = min([*(y - 1 for y in used), *whole, year])
+    killed, seen = killed_by_fall(bag, ledger, region), seen_by_fall(counts, region)
+    losses = losses_by_fall(winters, region)
+    falls = tuple(
+        Fall(
+            fall,
+            family=_pair(killed, fall, "does", "bucks") or (0.0, 0.0),
+            winter_loss=losses[fall].share if fall in losses else None,
+            pellets=used.get(fall + 1),
+            fawns=_pair(seen, fall, "fawns", "does"),
+            bucks=_pair(seen, fall, "camera_bucks", "camera_does"),
+            ages=_pair(killed, fall, "yearling_bucks", "older_bucks"),
+            milk=_pair(killed, fall, "with_milk", "without_milk"),
+            an_hour=_watches(seen, fall),
+            state=state if fall == year else None,
+            complete=whole.get(fall),
+        )
+        for fall in range(first, year + 1)
+    )
+    why_not = _nothing_sets(falls, yards, bare, ground, region)
+    cautions = (
+        *([reason("no days")] if bare and why_not is None else []),
+        *(reason("yard spring", spring=y) for y in sorted(yards)),
+        *_spoken_for(plots[dated.isin(list(used)[-3:])], acres),
+        *_doubts(alone, winters, stands, options, region),
+    )
+    return Record(year, _told(falls, options, region), ground, springs, cautions, why_not, rate)
+
+
+def _pair(table: pd.DataFrame, fall: int, one: str, other: str) -> tuple[float, float] | None:
+    """Two counts of a fall; None where neither has any."""
+    if fall not in table.index:
+        return None
+    first, second = map(float, table.loc[fall, [one, other]].to_numpy(float))
+    return (first, second) if first or second else None
+
+
+def _watches(seen: pd.DataFrame, fall: int) -> tuple[float, float] | None:
+    """Deer and hours of a fall's watches; no deer in many hours is a count too."""
+    watched = _pair(seen, fall, "sighting_deer", "sighting_hours")
+    return watched if watched and watched[1] else None
+
+
+def _told(falls: tuple[Fall, ...], options: DeerSettings, region: Region) -> tuple[Fall, ...]:
+    """With the ratios that the family wrote in the place of counts, as so many deer seen this fall."""
+    n, shows = (region.figure("defaults_herd", name) for name in ("told_ratio_deer", "buck_shows"))
+    last = falls[-1]
+    if options.fawns_per_doe is not None and last.fawns is None:
+        last = replace(last, fawns=_parted(n, options.fawns_per_doe))
+    if options.does_per_buck is not None and last.bucks is None:
+        last = replace(last, bucks=_parted(n, shows / options.does_per_buck))
+    return (*falls[:-1], last)
+
+
+def _parted(n: float, ratio: float) -> tuple[float, float]:
+    """``n`` deer of two kinds, the first so many times the second."""
+    return n * ratio / (1.0 + ratio), n / (1.0 + ratio)
+
+
+def _state(options: DeerSettings, region: Region) -> tuple[float, float] | None:
+    """The state's figure and its log SD, from its own limits where it has them."""
+    if not options.state_per_sqmi:
+        return None
+    low, high = options.state_low_per_sqmi, options.state_high_per_sqmi
+    least = region.figure("defaults_herd", "state_log_sd")
+    sd = log(high / low) / 2.0 / z_quantile(LEVEL) if low and high else least
+    return float(options.state_per_sqmi), max(sd, least)
+
+
+def _nothing_sets(
+    falls: tuple[Fall, ...], yards: set[int], bare: bool, ground: Ground, region: Region
+) -> Reason | None:
+    """Why there is nothing that may set a number; None where there is."""
+    least = int(region.figure("defaults_herd", "least_groups_a_spring"))
+    if any(ground.kill) or any(f.state or f.complete for f in falls):
+        return None
+    counted = [f.pellets for f in falls if f.pellets]
+    if any(count.groups >= least for count in counted):
+        return None
+    if counted:
+        last = counted[-1]
+        radius = sqrt(last.acre_days * SQFT_PER_AC / pi)
+        most = upper_per_sqmi(last.groups, last.plots, radius, 1.0, region)
+        return reason("few groups", groups=last.groups, plots=last.plots, least=least, most=most)
+    if yards:
+        return reason("winter yard")
+    if bare:
+        return reason("no days")
+    ratios = any(getattr(f, name) for f in falls for name in RATIOS)
+    return reason("ratios alone") if ratios else reason("no count yet")
+
+
+def _doubts(alone: Mapping[int, Estimate], winters, stands, options: DeerSettings, region: Region) -> list[Reason]:
+    out = []
+    last = next((e for _, e in sorted(alone.items(), reverse=True)), None)
+    if last is not None and (last.value or 0.0) > default("density_to_doubt", region):
+        out.append(reason("many deer"))
+    unknown = options.weeks_of_deep_snow is None and deep_snow_weeks(winters, region).empty
+    if alone and unknown and conifer_share(stands, region) >= default("conifer_share_yard", region):
+        out.append(reason("perhaps a yard"))
+    return out
+
+
+def _spoken_for(rows: pd.DataFrame, acres: Mapping[str, float]) -> list[Reason]:
+    """Which acres the plots speak for, where it is not all of them alike."""
+    if len(acres) < 2 or not len(rows):
+        return []
+    named = rows["parcel_id"] if "parcel_id" in rows else pd.Series(None, index=rows.index, dtype=object)
+    if not named.isin(list(acres)).all():
+        return [reason("plots of no parcel")]
+    bare = {p: a for p, a in acres.items() if p not in set(named)}
+    return [reason("acres not surveyed", acres=sum(bare.values()), of=sum(acres.values()))] if bare else []
+
+
+def _ground(parcels, options: DeerSettings, region: Region) -> Ground:
+    """Acres of the parcels and of the ground that their deer use, and what is known of the neighbors."""
+    from woodlot.land.parcels import acres_once
+
+    own = float(acres_once(parcels.geometry).sum())
+    home = default("home_range_doe", region) if options.home_range_ac is None else float(options.home_range_ac)
+    told = options.groups_per_deer_per_day
+    return Ground(
+        own_ac=own,
+        range_ac=max(effective_acres(parcels.geometry, home), own),
+        lost=default(f"wound_{options.weapon}", region) + default("other_unregistered", region),
+        farmland_pct=float(options.farmland_pct or 0.0),
+        groups_a_day=None if told is None else (told, region.figure("defaults_herd", "pellet_rate_log_sd")),
+        kill=(options.neighbor_does_per_sqmi, options.neighbor_bucks_per_sqmi),
+        full_herd_per_sqmi=options.full_herd_per_sqmi,
+    )
+
+
+def _parcel_acres(parcels) -> dict[str, float]:
+    from woodlot.land.parcels import acres_once
+
+    if "parcel_id" not in parcels:
+        return {}
+    each = acres_once(parcels.geometry)
+    return dict(zip(parcels["parcel_id"].astype(str), [float(a) for a in each], strict=True))
+
+
+def _new_start(ledger: pd.DataFrame | None) -> int:
+    """The fall since which the family begins anew; 0 where it never did."""
+    if ledger is None or not len(ledger):
+        return 0
+    rows = ledger[ledger["kind"].eq("new start") & ledger["date"].notna()]
+    return int(fall_of(pd.to_datetime(rows["date"])).max()) if len(rows) else 0
+
+
+def _rows(
+    survey: pd.DataFrame | None, options: DeerSettings, year: int, since: int
+) -> tuple[pd.DataFrame, pd.Series, bool]:
+    """Counted plots with the year of their spring, and whether some cannot say for how long they gathered."""
+    rows = survey if survey is not None else pd.DataFrame(columns=["groups", "date"])
+    rows = rows[rows["groups"].notna()].reset_index(drop=True)
+    spring = pd.to_datetime(rows["date"]).dt.year.fillna(year).astype(int)
+    rows = rows[(spring <= year) & (spring > since)]
+    undated = rows["days"].isna() if "days" in rows else pd.Series(True, index=rows.index)
+    lost = undated & (rows["date"].isna() | (options.leaf_off is None))
+    rows = rows[~lost]
+    return rows, spring[rows.index], bool(lost.any())
+
+
+def _springs(
+    rows: pd.DataFrame,
+    dated: pd.Series,
+    counts: pd.DataFrame | None,
+    acres: Mapping[str, float],
+    options: DeerSettings,
+    region: Region,
+    level: float,
+) -> tuple[dict[int, PelletCount], dict[int, Estimate], tuple[Spring[Estimate], ...], Rate]:
+    """The plots of each spring as the fit takes them, as they alone tell it, and the rate they are read by."""
+    told = options.groups_per_deer_per_day
+    how: dict[str, Any] = {"leaf_off": options.leaf_off, "acres": acres or None, "region": region}
+    by = {int(y): rows[dated == y] for y in sorted(dated.unique())}
+    rate = default("pellet_rate", region) if told is None else float(told)
+    alone = {y: pellets(mine, groups_per_deer_per_day=rate, level=level, **how) for y, mine in by.items()}
+    each = {y: _count(mine, alone[y], rate, options.leaf_off, region) for y, mine in by.items()}
+    taught = taught_rate(counts, alone, rate, sum(acres.values()) or None, region=region)
+    if taught.learned:
+        how |= {"groups_per_deer_per_day": taught.groups_per_deer_per_day, "rate_cv": taught.cv}
+        alone = {y: pellets(mine, level=level, **how) for y, mine in by.items()}
+    springs = tuple(Spring(y, len(mine), float(mine["groups"].sum()), alone[y]) for y, mine in by.items())
+    return each, alone, springs, taught
+
+
+def _count(rows: pd.DataFrame, told: Estimate, rate: float, leaf_off, region: Region) -> PelletCount:
+    """One spring as the fit takes it: the error of the mean between lines, wider where they are few.
+
+    Notes: few lines tell their own spread badly: by t over z at .90; below three, every plot counts as one too.
+    """
+    _, exposure, n, plots, *_ = samples(rows, leaf_off, region)
+    acre_days = float(exposure.sum()) / plots
+    groups, value = float(rows["groups"].sum()), float(told.value or 0.0)
+    cv = 0.0 if not value or told.se is None else told.se / value * t_quantile(LEVEL, max(n - 1, 1)) / z_quantile(LEVEL)
+    if n < 3 and groups:
+        cv = sqrt(1.0 / groups + 2.0 / plots)
+    return PelletCount(groups, plots, value * rate / AC_PER_SQMI * acre_days, acre_days, cv)

@@ -1,0 +1,144 @@
+"""The family's share of each fall on record, from what was known by then.
+
+FallShare      one fall: reference, what the herd could give, does and bucks a year of the family's acres, closed or not
+by_fall        a fit -> the share of each of its falls
+at_fall        a fit as it stood at one of its falls
+
+A family that counted for years wants the bank of those years as it would have stood, had it asked each fall: so a fall
+is judged by the counts before its hunt, never by what was learned later.
+"""
+
+from dataclasses import dataclass, replace
+
+from woodlot.deer import doe_share
+from woodlot.deer.herd_fit import SETS_A_NUMBER, Fit, Ground, mean, middle, weighed
+from woodlot.deer.herd_year import bucks as bucks_of
+from woodlot.deer.herd_year import does as does_of
+from woodlot.deer.herd_year import number
+from woodlot.region import Region
+from woodlot.units import AC_PER_SQMI
+
+__all__ = ["AFTER_THE_HUNT", "FallShare", "at_fall", "by_fall"]
+
+#: Counts of the winter and spring after a fall: its hunt did not know them yet.
+AFTER_THE_HUNT = ("pellets", "complete")
+
+
+@dataclass(frozen=True)
+class FallShare:
+    """The family's share of one fall.
+
+    reference: deer a square mile of the first falls on record; give: does a square mile that the herd can give;
+    growing: its growth with no doe taken; does_there, bucks_there, around: does and bucks of 1.5 years and up, and does
+    that neighbors take, a square mile; doe, buck: deer a year of the family's acres; closed: why no doe is taken
+    ("under reference", "under last fall"), odds: the chance that it is so; measured: whether any count sets a number.
+    """
+
+    year: int
+    reference: float
+    give: float
+    growing: float
+    does_there: float
+    bucks_there: float
+    around: float
+    doe: float
+    buck: float
+    closed: str | None
+    odds: float
+    measured: bool
+
+
+def by_fall(
+    fit: Fit,
+    year: int,
+    ground: Ground,
+    region: Region,
+    *,
+    reference: float | None = None,
+    thin: bool = False,
+    neighbors_does: float | None = None,
+    buck_share: float | None = None,
+) -> tuple[FallShare, ...]:
+    """The share of each fall on record and of the fall ``year`` that is asked for, the last.
+
+    Parameters: reference: of the last fall, where it is known; thin: in the last fall the wish is fewer deer; neighbors_does: does a square mile that they take from
+    the last fall on, where that is new; buck_share: the family's own figure.
+    """
+    out = []
+    for at in range(len(fit.cloud.years) + 1):
+        now = at == len(fit.cloud.years)
+        then = fit if now else at_fall(fit, at)
+        fall = year if now else fit.cloud.years[at]
+        around = neighbors_does if now else None
+        first = reference if now and reference else doe_share.reference(then)
+        out.append(_share(then, fall, ground, region, first, thin and now, around, buck_share))
+    return tuple(out)
+
+
+def at_fall(fit: Fit, at: int) -> Fit:
+    """The fit as it stood before the hunt of its fall number ``at`` (0 the first), of the same kinds of counts."""
+    cloud = fit.cloud
+    year = cloud.years[at]
+    known = [(kind, when) for kind, when in fit.counts if when < year or (when == year and kind not in AFTER_THE_HUNT)]
+    before = replace(
+        cloud,
+        herds=replace(cloud.herds, now=cloud.past[at]),
+        years=cloud.years[:at],
+        past=cloud.past[:at],
+        numbers=cloud.numbers[:at],
+        does=cloud.does[:at],
+        winter_half=cloud.winter_half[:at],
+    )
+    return weighed(before, known)
+
+
+def _share(
+    fit: Fit,
+    year: int,
+    ground: Ground,
+    region: Region,
+    reference: float,
+    thin: bool,
+    neighbors_does: float | None,
+    buck_share: float | None,
+) -> FallShare:
+    def figure(name: str) -> float:
+        return region.figure("defaults_herd", name)
+
+    now, weights = fit.now, fit.weights
+    does = does_of(now)
+    target = region.limits("defaults_herd", "target_of_reference")[0] if thin else figure("target_of_reference")
+    aim = reference * target / figure("target_of_reference")
+    growing = doe_share.growth(now, fit.cloud.herds.rates, aim, region)
+    give = mean(doe_share.can_give(now, growing, ground.lost), weights)
+    if thin:
+        give += figure("fewer_of_does") * mean(does, weights) / (1.0 + ground.lost)
+    around = mean(fit.cloud.herds.doe_rate * does, weights) if neighbors_does is None else neighbors_does
+    part = figure("buck_share") if buck_share is None else buck_share
+    bucks = mean(bucks_of(now), weights)
+    closed = doe_share.closed(fit, reference, region)
+    measured = any(kind in SETS_A_NUMBER for kind, _ in fit.counts)
+    return FallShare(
+        year=year,
+        reference=reference,
+        give=give,
+        growing=middle(growing, weights),
+        does_there=mean(does, weights),
+        bucks_there=bucks,
+        around=around,
+        doe=doe_share.share(give, ground.own_ac, around, region) if measured else 0.0,
+        buck=part * bucks * ground.own_ac / AC_PER_SQMI / (1.0 + ground.lost) if measured else 0.0,
+        closed=closed,
+        odds=_odds(fit, reference, closed, region),
+        measured=measured,
+    )
+
+
+def _odds(fit: Fit, reference: float, closed: str | None, region: Region) -> float:
+    """The chance that the herd is as low as the reason for closing says."""
+    if closed is None:
+        return 0.0
+    under = region.figure("defaults_herd", "stop_reference") * reference
+    if closed == "under last fall":
+        under = region.figure("defaults_herd", "stop_last") * fit.cloud.numbers[-1]
+    return mean((number(fit.now) < under).astype(float), fit.weights)
