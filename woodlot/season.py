@@ -16,6 +16,9 @@ import numpy as np
 import pandas as pd
 
 from woodlot.deer.answer import Deer, Words
+from woodlot.deer.bag import killed_by_fall
+from woodlot.deer.forest_floor import Overhead
+from woodlot.deer.group import Group, family_of, pooled
 from woodlot.errors import InputError
 from woodlot.estimate import Estimate
 from woodlot.land import near_lines
@@ -582,6 +585,23 @@ class Season:
         deer = browse_from_cuts.food_later(place.stands, place.ledger, cuts, self.day, FAR[0], region)
         return what_ifs.outcome(scenario, self._to_cut, woods, other.ceilings, far, deer, region)
 
+    @chapter("Asking the neighbors")
+    def group(self) -> Group:
+        """The family and the neighbors who pool ground and take with it; alone it is a group of one."""
+        place = self.place
+        killed = killed_by_fall(place.bag, ledger.standing(place.ledger), place.region)[["does", "bucks"]]
+        return pooled(family_of(place.name, place.parcels, killed), place.group.families, region=place.region)
+
+    @property
+    def _overhead(self) -> Overhead:
+        """What the cruise says of the ground over the seedlings; trees are counted only where seedlings were."""
+        place = self.place
+        basal = {}
+        if len(place.seedlings) and len(place.plots):
+            means = self.standing.each_ac["basal_sqft"]
+            basal = {stand: mean.value for stand, mean in means.items() if mean.value is not None}
+        return Overhead(place.stands, place.plots, place.trees, basal)
+
     @chapter("Counting the deer")
     def hunt(self) -> Deer[Estimate, Words]:
         """The deer: how many, what they eat, how many may be taken at most; nothing of the cuts to come."""
@@ -592,6 +612,8 @@ class Season:
             browse=place.browse,
             counts=place.counts,
             seedlings=place.seedlings,
+            over=self._overhead,
+            state=place.choices.get("state"),
             bag=place.bag,
             winters=place.winters,
             stands=place.stands,
@@ -602,6 +624,7 @@ class Season:
             limits=place.limits,
             meat_lb=place.needs.get("meat_lb"),
             name=place.name,
+            group=self.group,
             as_of=self.day,
             region=place.region,
             level=self.level,

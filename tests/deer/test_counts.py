@@ -47,10 +47,11 @@ def rows(**more):
 
 
 def test_a_camera_season_is_a_range_of_assumptions():
-    """Correction 1.0 to 1.9: 34.9 to 56.1 deer, no odds; bait is said; the ground is carried."""
+    """6 to 9 bucks, correction 1.0 to 1.9: 23.25 to 56.1 deer, no odds; bait is said; the ground is carried."""
     e = counts.cameras(rows(), ground_ac=1500, region=shipped("base"))
     assert e.kind == "assumptions" and e.ground_ac == 1500
-    assert e.low == pytest.approx(34.875) and e.high == pytest.approx(11.25 + 1.9 * 23.625)
+    assert e.low == pytest.approx(34.875 * 6 / 9) and e.high == pytest.approx(11.25 + 1.9 * 23.625)
+    assert "6 to 9 bucks" in said(e.why)
     assert "without bait" in e.method
     assert "baited" in counts.cameras(rows(baited=True), region=shipped("base")).method
 
@@ -119,3 +120,56 @@ def test_an_outing_after_new_year_belongs_to_the_season_before():
     rows = pd.DataFrame({"date": days, "method": "sighting", "hours": 6.0, "baited": None})
     told = counts.trend(rows.assign(bucks=1, does=2, fawns=1, unknown=0))
     assert told.n == 3 and told.value == pytest.approx(0.0, abs=1e-9)
+
+
+def test_one_camera_tells_its_bucks_apart_once():
+    """A single camera: 6 bucks in all, no range of them."""
+    e = counts.cameras(rows().iloc[:1], region=shipped("base"))
+    assert e.low == pytest.approx(7.5 * (1 + 165 / 100)) and "several cameras" not in said(e.why)
+
+
+def seen(**more):
+    """One camera row and one watch of 12 October 2025."""
+    base = {"date": pd.Timestamp(2025, 10, 12), "method": ["camera", "sighting"], "hours": [336.0, 4.0]}
+    deer = {"bucks": [20, 1], "does": [30, 2], "fawns": [15, 1], "unknown": [9, 3], "baited": False}
+    return pd.DataFrame(base | deer | more)
+
+
+def test_deer_seen_by_fall_by_hand():
+    """Fawns and does of both; bucks of the camera alone; 7 deer in 4 hours of watching."""
+    told = counts.seen_by_fall(seen(), shipped("base")).loc[2025].to_dict()
+    assert told == {
+        "fawns": 16, "does": 32, "camera_bucks": 20, "camera_does": 30, "sighting_deer": 7, "sighting_hours": 4,
+        "at_bait": 0,
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("day", "fall", "fawns", "bucks", "deer"),
+    [
+        ("2025-07-31", 2025, 0, 0, 7),
+        ("2025-08-01", 2025, 16, 20, 7),
+        ("2025-10-31", 2025, 16, 20, 7),
+        ("2025-11-20", 2025, 0, 20, 7),
+        ("2026-01-03", 2025, 0, 0, 7),
+    ],
+)
+def test_the_month_says_what_a_count_tells(day, fall, fawns, bucks, deer):
+    """Fawns from August to October, bucks while they carry antlers, deer an hour all season; January is last fall."""
+    told = counts.seen_by_fall(seen(date=pd.Timestamp(day)), shipped("base"))
+    assert told.loc[fall, ["fawns", "camera_bucks", "sighting_deer"]].tolist() == [fawns, bucks, deer]
+
+
+def test_deer_at_bait_stand_apart_and_rows_without_a_day_in_no_fall():
+    """Baited: nothing but their number, 74 and 7; a watch without hours tells no deer an hour."""
+    bait = counts.seen_by_fall(seen(baited=True), shipped("base")).loc[2025]
+    assert bait["at_bait"] == 81 and bait.drop("at_bait").eq(0).all()
+    assert counts.seen_by_fall(seen(date=pd.NaT), shipped("base")).empty
+    assert counts.seen_by_fall(None, shipped("base")).empty
+    still = counts.seen_by_fall(seen(hours=[336.0, np.nan]), shipped("base")).loc[2025]
+    assert (still["sighting_deer"], still["fawns"]) == (0, 16)
+
+
+def test_drives_and_tracks_are_no_ratio():
+    """Only cameras and watches tell deer apart."""
+    assert counts.seen_by_fall(seen(method=["drive", "tracks"]), shipped("base")).empty

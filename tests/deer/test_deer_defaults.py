@@ -8,7 +8,7 @@ import pytest
 from woodlot.deer import defaults, meat
 from woodlot.errors import InputError
 from woodlot.region import names, shipped
-from woodlot.trade import SEX_AGE
+from woodlot.trade import SEX_AGE, UNTOLD
 
 PRINTED = Path(__file__).parent.parent / "printed"
 AC_PER_HA = 2.47105
@@ -16,7 +16,7 @@ AC_PER_HA = 2.47105
 
 def test_home_ranges_and_boned_meat_lie_among_the_published_ones():
     """A doe's year is that of 89 does of northern Lower Michigan; a grown buck's lies above the seasonal means; boned
-    meat a dressed pound lies under a good butcher's clean kill.
+    meat a dressed pound lies under a good butcher's clean kill, and its range holds that.
     """
     base = shipped("base")
     ranges = pd.read_csv(PRINTED / "deer_home_range.csv")
@@ -27,7 +27,7 @@ def test_home_ranges_and_boned_meat_lie_among_the_published_ones():
     assert bucks.max() < defaults.default("home_range_buck", base) < high and low < bucks.max()
     boned = pd.read_csv(PRINTED / "deer_meat_yield.csv").set_index("quantity").loc["boneless per dressed"]
     assert defaults.default("boneless_per_dressed", base) < boned["low"].min()
-    assert defaults.default_range("boneless_per_dressed", base)[1] == boned["value"].max()
+    assert defaults.default_range("boneless_per_dressed", base)[1] > boned[["value", "high"]].max().max() >= 0.5
 
 
 def test_neighbors_take_by_region():
@@ -63,7 +63,7 @@ def test_a_region_adds_no_default_that_the_base_does_not_have():
 def test_weights_of_the_northeast_are_from_its_check_stations():
     """Yearling buck 114 lb, grown doe 106 lb dressed; the range holds the middle; six classes as everywhere."""
     assert meat.dressed_lb("yearling buck", shipped("northeast")) == (114.0, 102.0, 120.0)
-    for sex_age in SEX_AGE:
+    for sex_age in set(SEX_AGE) - set(UNTOLD):
         middle, low, high = meat.dressed_lb(sex_age, shipped("northeast"))
         assert low <= middle <= high
 

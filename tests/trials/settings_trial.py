@@ -22,11 +22,13 @@ from typing import Any, NamedTuple
 
 import numpy as np
 import rasterio
+import shapely
 from click.testing import CliRunner
 
 from woodlot import columns
 from woodlot.cli import main
 from woodlot.column_kinds import words_of
+from woodlot.land.parcels import acres_geodesic
 from woodlot.place import append_note
 from woodlot.place.lists import LISTS
 from woodlot.place.settings import SETTINGS
@@ -53,6 +55,7 @@ BASE: dict[str, dict[str, Any]] = {
 ENTRY: dict[str, dict[str, Any]] = {"wants": {"product": "pole", "number": 6.0}, "builds": {"name": "fence"}}
 ENTRY["leave"] = {"cover": "northern hardwoods", "sqft": 60.0}
 ENTRY["prism"] = {"factor": 10.0, "width_ft": 1.0, "distance_ft": 32.4}
+ENTRY["group"] = {"family": "Smith", "agreed": True}
 #: The part [needs] of a house that is heated with something else as yet.
 OIL = {"firewood_cord": None, "oil_gal": 500.0}
 LOSS = {"firewood_cord": None, "house_loss_btu_per_h_f": 400.0, "degree_days_f": 9000.0}
@@ -130,6 +133,8 @@ CASES: dict[str, Case] = {
     "builds.purpose": Case(values=("the goats",)),
     "builds.by": Case(values=(date(2028, 9, 1),)),
     "builds.asked": Case(values=(date(2026, 2, 1),)),
+    "group.family": Case(values=("Olson",), against="Smith", verb="group"),
+    "group.agreed": Case(values=(False,), against=True, verb="group"),
     "leave.cover": Case(values=("northern hardwoods",), against="oak", verb="cut"),
     "leave.sqft": Case(values=(70.0, 120.0), against=60.0, verb="cut"),
     "deer.leaf_off": Case(values=(date(2025, 10, 10), date(2025, 11, 5))),
@@ -188,7 +193,7 @@ CHAPTERS |= dict.fromkeys(
     ("choices.log", "choices.solid", "choices.level", "choices.div", "choices.form", "choices.woodpile"), "scale"
 )
 CHAPTERS |= dict.fromkeys(("needs.posts", "needs.poles", "needs.sawlogs", "needs.pieces", "wants", "builds"), "fell")
-CHAPTERS |= {"leave": "cut", "prism": "cruise", "cruise.edges": "cruise"}
+CHAPTERS |= {"leave": "cut", "prism": "cruise", "cruise.edges": "cruise", "group": "group"}
 
 
 class Told(NamedTuple):
@@ -247,7 +252,9 @@ def text(parts: Mapping[str, Any], region: str = "lake_states") -> str:
 
 
 def make(folder: Path) -> Path:
-    """The made-up place: the sample forty with a stream, a tally, pellets, browse, cameras, a bag, plots, a raster."""
+    """The made-up place: the sample forty with a stream, a tally, pellets, browse, cameras, a bag, plots, a raster,
+    neighbors.
+    """
     shutil.copytree(SAMPLE, folder)
     shutil.rmtree(folder / "out", ignore_errors=True)
     draw = random.Random(SEED)
@@ -279,10 +286,23 @@ def make(folder: Path) -> Path:
     (folder / "counts.csv").write_text(counts + "2026-10-04,camera,gate,336,16,3,31,20,5,4,no\n")
     (folder / "bag.csv").write_text("year,sex_age,number\n2025,doe,1\n")
     _walk(folder)
+    for name, west, taken in (("Smith", -88.956, 1), ("Olson", -88.95, 2)):
+        _neighbor(folder / "group", name, west, taken)
     job = "job: barn; foretold 0.350 cords of 8 trees; 2.5 x 4 x 4 ft"
     note = {"date": date(2025, 6, 1), "kind": "measured stack", "amount": 0.3125, "unit": "cord", "text": job}
     append_note(folder, note)
     return folder
+
+
+def _neighbor(folder: Path, name: str, west: float, does: int) -> None:
+    """The file of a neighbor's forty, east of the place."""
+    ground = shapely.box(west, 45.871, west + 0.005, 45.8746)
+    held = {"family": name, "acres": round(float(acres_geodesic(ground)), 1)}
+    held["kills"] = [{"fall": 2025, "does": does, "bucks": 1}]
+    feature = {"type": "Feature", "properties": held, "geometry": shapely.geometry.mapping(ground)}
+    folder.mkdir(exist_ok=True)
+    path = folder / f"{name.lower()}.geojson"
+    path.write_text(json.dumps({"type": "FeatureCollection", "features": [feature]}))
 
 
 def _walk(folder: Path) -> None:

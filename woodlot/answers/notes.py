@@ -4,6 +4,7 @@ notes_answer     lines of the ledger that stand
 deer_plots       pellet plots of the last survey
 changed_answer   what was done in the year before
 cautions_answer  what to mind before a cut
+deer_cautions    what to mind with deer, in short by topic
 warnings         remarks on the hand-in
 """
 
@@ -23,7 +24,7 @@ from woodlot.say.reasons import said
 from woodlot.season import Season
 from woodlot.trade import WOOD_KINDS
 
-__all__ = ["cautions_answer", "changed_answer", "deer_plots", "notes_answer", "warnings"]
+__all__ = ["cautions_answer", "changed_answer", "deer_cautions", "deer_plots", "notes_answer", "warnings"]
 
 WORDS = ("text", "unit", "parcel_id", "stand_id", "sex_age", "who")
 
@@ -72,6 +73,11 @@ def cautions_answer(stands: Sequence[Stand], tasks: Sequence[WinterTask], *, reg
     ]
     known = {one.text for one in general}
     return (*dict.fromkeys(one for one in of_stands if one.text not in known), *general)
+
+
+def deer_cautions(region: Region) -> tuple[Caution, ...]:
+    """What to mind with deer, in short; ``where`` is the topic."""
+    return tuple(Caution(topic, text) for topic, text in cautions.short_of_deer(region).items())
 
 
 def warnings(season: Season) -> tuple[str, ...]:

@@ -197,3 +197,4 @@ class Answers:
     this_winter: ThisWinter | None = field(default=None, metadata=LEFT_OUT)
     wants: tuple[Wanted, ...] | None = field(default=None, metadata=LEFT_OUT)
     years_words: str | None = field(default=None, metadata=LEFT_OUT)
+    deer_cautions: tuple[Caution, ...] | None = field(default=None, metadata=LEFT_OUT)

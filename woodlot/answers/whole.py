@@ -100,6 +100,7 @@ def _chapters(season: Season, with_futures: bool) -> Answers:
         ),
         jobs=jobs_answer(season),
         cautions=notes.cautions_answer(stands, work.tasks, region=season.place.region),
+        deer_cautions=notes.deer_cautions(season.place.region),
         memory=(),
         sources=(),
         headline=first.headline(season.winter, stands, totals, plots_to_put),

@@ -21,6 +21,7 @@ from woodlot.deer.food import browse
 from woodlot.errors import InputError
 from woodlot.estimate import Estimate, interval, scale
 from woodlot.place.kept_plans import kept, last_before
+from woodlot.plan.cautions import short_of_deer
 from woodlot.plan.residuals import with_own
 from woodlot.region import Read, Region, keys, reading, row_key, rows_read
 from woodlot.say import since_plan as moved
@@ -28,6 +29,7 @@ from woodlot.say import why as say
 from woodlot.say import woodpile
 from woodlot.say.reasons import plain, said
 from woodlot.say.wants import want as say_want
+from woodlot.say.words import BEFORE_HUNT
 from woodlot.season import Season
 from woodlot.trade import NOT_READ
 from woodlot.tree.volume import levels_westfall_2024
@@ -59,7 +61,7 @@ BASAL = "basal_sqft_per_ac"
 DECIDED = ("letter", "growth", "guide", "evergreen", "shelter", "wet", "woods")
 #: Keys of rows that are named of each table.
 SHOWN_KEYS = 3
-RATES = ["case", "fawn_to_fall", "births_adult", "survival_fawn", "survival_adult", "seen"]
+RATES = ["rate", "farmland_pct", "low", "value", "high", "unit", "seen"]
 
 
 @dataclass(frozen=True)
@@ -293,12 +295,27 @@ def _deer(season: Season, what: str, stand: str | None) -> Made:
     deer, rates = hunt_answer(season), season.place.region.table("deer_defecation")
     springs = [{"spring": y.year, "plots": y.plots, "groups": y.groups, "deer": y.per_sqmi.value} for y in deer.years]
     by_source = records(rates[["groups_per_deer_per_day", "animals", "source", "seen"]])
-    return Made(say.deer(deer), {"Springs": springs, "Groups a deer a day, by source": by_source})
+    counts = [
+        {"count": row.what, "alone": row.alone and row.alone.value, "without": row.without.value}
+        for row in deer.evidence.rows
+        if row.without is not None
+    ]
+    herd = records(season.place.region.table("deer_herd_rates")[RATES])
+    return Made(
+        [*say.deer(deer), _mind(season)],
+        {"Springs": springs, "Deer a square mile by each count alone, and without it": counts,
+         "Groups a deer a day, by source": by_source, "Rates of the herd": herd},
+    )  # fmt: skip
 
 
 def _take(season: Season, what: str, stand: str | None) -> Made:
-    rates = records(season.place.region.table("deer_herd_cases")[RATES])
-    return Made(say.take(hunt_answer(season).take), {"Rates": rates})
+    rates = records(season.place.region.table("deer_herd_rates")[RATES])
+    return Made([*say.take(hunt_answer(season).take), _mind(season)], {"Rates": rates})
+
+
+def _mind(season: Season) -> str:
+    """What to mind where deer are told."""
+    return f"{BEFORE_HUNT}: {' '.join(short_of_deer(season.place.region).values())}"
 
 
 def _sugarbush(season: Season, what: str, stand: str | None) -> Made:

@@ -28,6 +28,7 @@ VERBS = {
     "fell": "What felled trees become, which to fell for the house, a buck sheet.",
     "herd": "How many deer use the ground, and what the browse says.",
     "hunt": "Bucks and does that may be taken at most, and the meat.",
+    "group": "Neighbors who pool ground and take: whose the next doe is.",
     "what-if": "The plan beside a dry decade, a storm, ash gone and other what-ifs.",
     "plan": "The whole job: map, report and tables in out/.",
     "sheet": "Tally sheets to carry, on paper and on a phone without signal.",

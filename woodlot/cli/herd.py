@@ -2,11 +2,16 @@
 
 from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from woodlot.cli import options, show
 from woodlot.say import tables
+from woodlot.say.words import BEFORE_HUNT
+
+if TYPE_CHECKING:
+    from woodlot.deer.answer import DeerAnswer
 
 
 @click.command(short_help="How many deer use the ground, and what the browse says.")
@@ -31,18 +36,28 @@ def herd(
     """
     from woodlot.answers.as_json import as_json as plain
     from woodlot.answers.deer import herd_answer
-    from woodlot.say.deer import herd_details, herd_ranges, herd_screen
+    from woodlot.plan.cautions import short_of_deer
+    from woodlot.say.deer import herd_screen
 
     asked = options.open_season(place, region, as_of, level)
     deer = herd_answer(asked)
-    shown = {key: value for key, value in plain(deer).items() if key not in ("take", "cautions")}
+    mind = list(short_of_deer(asked.place.region).values())
+    shown = {key: value for key, value in plain(deer).items() if key != "take"} | {"cautions": mind}
     if not show.deliver(shown, tables.HERD_SPRINGS, csv_file, as_json):
         return
     show.title(f"{asked.place.name}: the deer", asked.day)
     for row in herd_screen(deer):
         show.fact(*row)
-    if not everything:
-        return
+    if everything:
+        _details(deer, shown)
+    show.say()
+    show.say(f"{BEFORE_HUNT}: {' '.join(mind)}")
+
+
+def _details(deer: "DeerAnswer", shown: dict[str, Any]) -> None:
+    """Ranges, springs, and what stands behind each row."""
+    from woodlot.say.deer import herd_details, herd_ranges
+
     for sentence in herd_ranges(deer):
         show.say(sentence, indent=2)
     if deer.years:

@@ -7,6 +7,7 @@ import click
 
 from woodlot.cli import options, show
 from woodlot.say import tables
+from woodlot.say.words import BEFORE_HUNT
 
 #: What of the deer this verb shows, on the screen and with --json.
 SHOWN = (
@@ -55,4 +56,4 @@ def hunt(
         show.say()
         show.say(chances_note(deer), indent=2)
         show.say(risk.meat.words, indent=2)
-    show.notes(deer.cautions, "Before you hunt")
+    show.notes(deer.cautions, BEFORE_HUNT)

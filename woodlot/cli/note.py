@@ -100,13 +100,24 @@ def note(place: Path, words: tuple[str, ...], as_json: bool, saved: Path | None,
         raise InputError(next(iter(wrong.values())))
     number = places.append_note(place, line)
     breaks = _breaks(places.wishes_broken(place, date.today()), number)
-    if show.deliver({"line": number, **line, **breaks}, None, None, as_json):
+    mind = {"cautions": _mind(place)} if line["kind"] == "deer" else {}
+    if show.deliver({"line": number, **line, **breaks, **mind}, None, None, as_json):
         show.say(f"Line {number} is in the ledger: {_words(line)}.", hang=2)
         if of_job:
             show.say(f"{capital(line['text'])}.", hang=2)
         for broken in breaks.values():
             show.say(broken, hang=2)
         show.say(f"If it is wrong, write a new one with  --corrects {number}", hang=2)
+        if mind:
+            show.say(" ".join(mind["cautions"]))
+
+
+def _mind(place: Path) -> list[str]:
+    """What to mind with a deer that was taken, in short."""
+    from woodlot.place import own_settings
+    from woodlot.plan.cautions import TAKEN, short_of_deer
+
+    return list(short_of_deer(own_settings(place).region, TAKEN).values())
 
 
 def _with_job(place: Path, given: dict[str, Any]) -> str | None:
@@ -181,6 +192,8 @@ def _from_file(place: Path, saved: Path, as_json: bool) -> None:
                 show.say(line["breaks"], hang=2)
         if bare := _uncounted(written):
             show.say(f"Without an amount that can be counted: {first_of(bare, MOST_NAMED)}.")
+        if any(line["kind"] == "deer" for line in written):
+            show.say(" ".join(_mind(place)))
 
 
 def _breaks(told: dict[int, str], number: int) -> dict[str, str]:

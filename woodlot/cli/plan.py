@@ -11,6 +11,7 @@ import click
 
 from woodlot.cli import options, show
 from woodlot.errors import PlaceError, WoodlotError, WoodlotWarning
+from woodlot.say.words import BEFORE_HUNT
 from woodlot.trade import PAPERS
 
 if TYPE_CHECKING:
@@ -81,9 +82,9 @@ def _screen(opened: "Place", answers: "Answers", files: list[str], out: Path, ke
     show.say()
     show.say(answers.headline)
     show.say()
-    law = next((c for c in answers.deer.cautions if c.startswith("Season")), "")
+    mind = " ".join(one.text for one in answers.deer_cautions or ())
     for row in answers.rows:
-        twice = {*_sentences(law), f"{row.number}."}  # said at the end of the screen, or just above
+        twice = {*_sentences(mind), f"{row.number}."}  # said at the end of the screen, or just above
         why = [" ".join(one for one in _sentences(line) if one not in twice) for line in row.why.splitlines()]
         bracket = f" ({row.range})" if row.range else ""
         show.fact(row.title, f"{row.number}{bracket}", *why, at=22)
@@ -100,7 +101,7 @@ def _screen(opened: "Place", answers: "Answers", files: list[str], out: Path, ke
         for line in unused:
             show.say(line, indent=2, hang=4)
     show.say()
-    show.say(f"Before you hunt: {law}")
+    show.say(f"{BEFORE_HUNT}: {mind}")
     show.say()
     tables = [f for f in files if f.startswith("tables/")]
     kept = f" Kept for the next plan: {kept_in}." if kept_in else ""

@@ -52,6 +52,7 @@ def sheet(
     from woodlot.map import export
     from woodlot.paper import tally_files, tally_page, tally_sheet
     from woodlot.place import add_rows, write_files
+    from woodlot.plan.cautions import short_of_deer
     from woodlot.say.first_plots import PLOTS_TO_MEASURE
     from woodlot.say.words import capital
     from woodlot.tree.quality import letters
@@ -76,6 +77,7 @@ def sheet(
             to_put=plots,
             shapes=shapes,
             letters=letters(region=asked.place.region),
+            mind=short_of_deer(asked.place.region),
         ),
         PHONE: tally_page.html(found, asked.place.region, measuring, baf, plots),
         WALK: export.walk_gpx(found.name, plots),

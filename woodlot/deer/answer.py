@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Generic, TypeAlias, TypeVar
 
+from woodlot.deer.forest_answer import NextForest
 from woodlot.estimate import Number, Reason
 
 N = TypeVar("N")
@@ -184,6 +185,27 @@ class Taken:
 
 
 @dataclass(frozen=True)
+class TenYears(Generic[N, W]):
+    """What the ground can give in ten falls, each offer taken: does, bucks, pounds and meals.
+
+    quiet_lb: where neighbors take no doe and few bucks; with_doe_tags_lb: with doe tags, where there is none now;
+    wanted_lb: ten years of the household's wish; acres_for_all, farmland_acres_for_all: ground like this one that would
+    give all of it, and such ground with 30 % farmland around (None: nothing to say).
+    """
+
+    does: float
+    bucks: float
+    meat_lb: N
+    meals: float
+    quiet_lb: float
+    with_doe_tags_lb: float | None
+    wanted_lb: float | None
+    acres_for_all: float | None
+    farmland_acres_for_all: float | None
+    words: W
+
+
+@dataclass(frozen=True)
 class Take(Generic[N, W]):
     """Does and bucks of this season at most, what all the ground can give, the neighbors' part of it, and the meat.
 
@@ -214,6 +236,9 @@ class Take(Generic[N, W]):
     meals: float
     wish_words: W
     closed: bool | None = field(default=None, metadata={"left_out": True})
+    ten_years: TenYears[N, W] | None = field(default=None, metadata={"left_out": True})
+    eaten_lb: N | None = field(default=None, metadata={"left_out": True})
+    bank_yr: tuple[float, float] | None = field(default=None, metadata={"left_out": True})
 
 
 @dataclass(frozen=True)
@@ -287,6 +312,20 @@ class Risk(Generic[N, W]):
 
 
 @dataclass(frozen=True)
+class Pool(Generic[W]):
+    """Neighbors who pool ground and take: families, acres of all, whose the next doe is; in words.
+
+    A family alone (families 1) whose share is small has acres_wanted: of neighbors, for one doe in a few years.
+    """
+
+    families: int
+    acres: float
+    next_doe_to: str | None
+    acres_wanted: float | None
+    words: W
+
+
+@dataclass(frozen=True)
 class Deer(Generic[N, W]):
     """Everything worked out about deer for one place and the season of the fall ``season``.
 
@@ -318,6 +357,8 @@ class Deer(Generic[N, W]):
     does_per_buck: N | None = field(default=None, metadata={"left_out": True})
     fawns_per_doe: N | None = field(default=None, metadata={"left_out": True})
     growth: N | None = field(default=None, metadata={"left_out": True})
+    forest: NextForest[N, W] | None = field(default=None, metadata={"left_out": True})
+    pool: Pool[W] | None = field(default=None, metadata={"left_out": True})
 
 
 #: The same as answers hold them.

@@ -7,12 +7,14 @@ taken_by_year       does and bucks of it
 A family wants each deer counted once, in the season it was taken in: one of 3 January belongs to last fall.
 """
 
+from typing import Any
+
 import numpy as np
 import pandas as pd
 
 from woodlot.deer.answer import Taken
 from woodlot.region import Region
-from woodlot.trade import ANTLERED, ANTLERLESS, DOES
+from woodlot.trade import ANTLERED, ANTLERLESS, DOES, WITH_MILK
 
 #: Month from which a day belongs to the coming fall; before it, January's hunt too, to the season that began last fall.
 TURNS = 7
@@ -47,8 +49,8 @@ def killed_by_fall(bag: pd.DataFrame | None, ledger: pd.DataFrame | None, region
     if bag is not None and len(bag):
         rows = bag.reindex(columns=["year", "sex_age", "number", "age_yr", "date", "milk"])
         told = milk_tells(rows, region)
-        had = rows["milk"].eq(True).to_numpy(bool)
-        more = {"n": rows["number"].fillna(1), "with_milk": told & had, "without_milk": told & ~had}
+        had = rows["milk"].eq(WITH_MILK).to_numpy(bool)
+        more: dict[str, Any] = {"n": rows["number"].fillna(1), "with_milk": told & had, "without_milk": told & ~had}
         books.append(rows.rename(columns={"year": "fall"})[["fall", "sex_age", "age_yr"]].assign(**more))
     if ledger is not None and len(ledger):
         rows = ledger[ledger["kind"].eq("deer")]

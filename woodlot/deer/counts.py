@@ -72,6 +72,9 @@ def cameras(frame: pd.DataFrame, ground_ac: float | None = None, *, region: Regi
     frame: rows of method "camera" with date, bucks (spikes among them), spikes, does, fawns, bucks_known, baited.
     ground_ac: acres the deer use (see woodlot.deer.range); the number speaks of that ground, not of the parcels.
     There is no number when no camera told a branch-antlered buck apart.
+
+    Notes: the same buck walks past several cameras, so the bucks told apart are at least those of the camera that told
+    most of them, and at most the sum of all; the middle of the range is their geometric mean.
     """
     rows = frame[frame["method"].eq("camera")] if frame is not None and len(frame) else None
     if rows is None or len(rows) == 0:
@@ -82,16 +85,16 @@ def cameras(frame: pd.DataFrame, ground_ac: float | None = None, *, region: Regi
     branched = float(sums["bucks"] - sums["spikes"])
     if branched <= 0 or sums["bucks_known"] <= 0:
         return Estimate(None, "deer", why=reason("no buck told apart"))
-    photos = (float(sums["bucks_known"]), branched, float(sums["spikes"]), float(sums["does"]), float(sums["fawns"]))
+    photos = (branched, float(sums["spikes"]), float(sums["does"]), float(sums["fawns"]))
+    least, most = float(rows["bucks_known"].astype(float).max()), float(sums["bucks_known"])
     low, high = default_range("camera_doe_correction", region)
-    middle, low, high = (
-        herd_from_cameras(*photos, c).all for c in (default("camera_doe_correction", region), low, high)
-    )
+    ends = ((sqrt(least * most), default("camera_doe_correction", region)), (least, low), (most, high))
+    middle, low, high = (herd_from_cameras(known, *photos, correction).all for known, correction in ends)
     bait = _at_bait(rows)
     kind = "baited" if bait.all() else "without bait" if not bait.any() else "some of them baited"
     return Estimate(
         middle, "deer", low, high, kind="assumptions", n=int(rows["station"].nunique()), ground_ac=ground_ac,
-        method=f"cameras, {kind}", why=reason("does shown less"),
+        method=f"cameras, {kind}", why=reason("does shown less", bucks=(least, most)),
     )  # fmt: skip
 
 

@@ -86,10 +86,10 @@ def _from_weather(winters: pd.DataFrame | None, region: Region) -> Iterator[tupl
     days = _days(winters, region)
     if not len(days):
         return
-    own = days.groupby(fall_of(days.index), sort=True)["scale"].first().to_dict()
+    own = days.groupby(fall_of(days.index))["scale"].first()
     rules = list(region.table("deer_winter_rules")["scale"])
     by = {scale: counted(winters, scale, region).set_index("winter")["value"].dropna().to_dict() for scale in rules}
-    for fall, scale in own.items():
+    for fall, scale in zip(own.index, own, strict=True):
         first = scale if scale in by else rules[0]
         rule = next((one for one in (first, *rules) if fall in by[one]), None)
         if rule:

@@ -1,7 +1,7 @@
 """The words on a stand's card and on a note's card. Numbers unrounded ride along, so that a test can compare them.
 
 stand_card(stand, parcel, notes, level)   kicker, title, large number, range, paragraphs, facts, cautions, notes
-note_title(note), note_card(note, where)
+note_title(note), note_card(note, where, mind)
 """
 
 from collections.abc import Sequence
@@ -49,10 +49,11 @@ def _unit(unit: str, value: float) -> str:
     return unit.replace("_", " ") if word is None else word.one if value == 1 else word.many
 
 
-def note_card(note: Note, where: str) -> dict[str, Any]:
-    """A note's card: date and place, the words, and the line of the ledger it stands on."""
+def note_card(note: Note, where: str, mind: str) -> dict[str, Any]:
+    """A note's card: date and place, the words, the line of the ledger it stands on; of a deer what to mind."""
     lines = [[["", f"Kind: {note.kind or 'note'}"]], [["", f"Line {note.line} of the ledger"]]]
-    return {"kicker": f"{day(note.date)} · {where}", "title": note_title(note), "lines": lines}
+    card = {"kicker": f"{day(note.date)} · {where}", "title": note_title(note), "lines": lines}
+    return card | ({"cautions": [mind]} if mind and note.tag == "deer" else {})
 
 
 def _plots(stand: Stand) -> str:

@@ -55,6 +55,11 @@ def _element(tag: str, words: str) -> str:
     return f"<{tag}>{plain}</{tag}>" if words else ""
 
 
+def _foot(drawn: dict[str, Any]) -> str:
+    """Words of the whole file: the lines are no survey lines, and what to mind with deer."""
+    return " ".join(filter(None, (drawn["head"]["foot"], drawn["mind"]["all"])))
+
+
 def _points(drawn: dict[str, Any]) -> Iterator[tuple[str, str, float, float, str]]:
     """Kind, name, longitude, latitude and words of everything that is a point."""
     for note in drawn["notes"]:
@@ -64,16 +69,22 @@ def _points(drawn: dict[str, Any]) -> Iterator[tuple[str, str, float, float, str
                 f"{note['short'].replace('’', '')} {note['title']}"[:80],
                 note["lon"],
                 note["lat"],
-                note["card"]["kicker"],
+                ". ".join([note["card"]["kicker"], *note["card"].get("cautions", ())]),
             )
     for plot in drawn["deer"]:
         seen = [f"{plot['groups']:.0f} pellet groups"] if plot["groups"] is not None else []
         seen += [browsed_words(plot["browsed_pct"])] if plot["browsed_pct"] is not None else []
-        yield "deer plot", f"deer {plot['plot']}", plot["lon"], plot["lat"], ", ".join(seen)
+        yield (
+            "deer plot",
+            f"deer {plot['plot']}",
+            plot["lon"],
+            plot["lat"],
+            ". ".join(filter(None, (", ".join(seen), drawn["mind"]["sign"]))),
+        )
     for feature in drawn["features"]:
         if feature["shape"]["type"] == "Point":
             lon, lat = feature["shape"]["coordinates"][:2]
-            yield feature["kind"].replace("_", " "), feature["words"], lon, lat, ""
+            yield feature["kind"].replace("_", " "), feature["words"], lon, lat, feature["mind"]
 
 
 def _outlines(drawn: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any], str]]:
@@ -96,7 +107,7 @@ def gpx(drawn: dict[str, Any]) -> str:
     head = drawn["head"]
     out = [
         _GPX_HEAD,
-        f"<metadata>{_element('name', head['name'])}{_element('desc', head['foot'])}</metadata>",
+        f"<metadata>{_element('name', head['name'])}{_element('desc', _foot(drawn))}</metadata>",
     ]
     for kind, name, lon, lat, words in _points(drawn):
         out.append(f"<wpt {_at(lat, lon)}>{_head(name, words, kind)}</wpt>")
@@ -149,7 +160,7 @@ def kml(drawn: dict[str, Any]) -> str:
     )
     return (
         '<?xml version="1.0" encoding="UTF-8"?>\n<kml xmlns="http://www.opengis.net/kml/2.2"><Document>'
-        f"{_element('name', head['name'])}{_element('description', head['foot'])}\n{body}\n</Document></kml>\n"
+        f"{_element('name', head['name'])}{_element('description', _foot(drawn))}\n{body}\n</Document></kml>\n"
     )
 
 

@@ -6,6 +6,7 @@ sentence for each parcel and question, and at each of a few scales the places wh
 no files, no clock.
 """
 
+from collections.abc import Sequence
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
@@ -16,6 +17,7 @@ from woodlot.errors import InputError
 from woodlot.land.parcels import acres_geodesic
 from woodlot.map import cards, ground_questions, label_room, map_backdrop, questions
 from woodlot.map.map_words import amount, counted, day, long_day, odds
+from woodlot.plan.cautions import SIGN, STAND, TAKEN
 from woodlot.say.words import NBSP, NO_PARCEL, cut_short
 
 if TYPE_CHECKING:
@@ -23,6 +25,8 @@ if TYPE_CHECKING:
 
 __all__ = ["FOOT", "build"]
 
+#: Questions that tell of deer.
+OF_DEER = ("browse", "food")
 #: What level rules on the map mean.
 SHUT = "no cut, your wish"
 FOOT = "Lines on this map are not survey lines. Find the real line before you cut near it."
@@ -35,6 +39,7 @@ def build(
     features: "gpd.GeoDataFrame | None" = None,
     pictures: dict[str, dict[str, dict[str, Any]]] | None = None,
     contours: "gpd.GeoDataFrame | None" = None,
+    group: Sequence[Any] = (),
 ) -> dict[str, Any]:
     """Everything that is drawn or written, as lists and mappings of plain values.
 
@@ -44,18 +49,21 @@ def build(
         All that was answered for the place.
     parcels, stands, features
         Geo frames in longitude and latitude with parcel_id, stand_id, kind and name. Features may be missing.
-    pictures, contours
+    pictures, contours, group
         As for ``woodlot.map.page.html``.
 
     Returns
     -------
-    dict with head, questions, parcels, stands, notes, deer, features, years, shapes (GeoJSON by id) and room.
+    dict with head, mind (with deer), questions, parcels, stands, notes, deer, features, years, shapes (GeoJSON by id),
+    group (outlines) and room.
 
     Raises
     ------
     InputError
         If a parcel of the answers has no outline.
     """
+    import geopandas as gpd
+
     shapes = {"parcels": _shapes(parcels, "parcel_id"), "stands": _shapes(stands, "stand_id")}
     missing = [p.parcel_id for p in answers.parcels if p.parcel_id not in shapes["parcels"]]
     if missing or not answers.parcels:
@@ -64,22 +72,25 @@ def build(
     shown = map_backdrop.pictures(pictures, [p.parcel_id for p in answers.parcels])
     asked = questions.first_questions(answers) + ground_questions.further_questions(answers, stems)
     asked += map_backdrop.views(answers, shown)
-    notes = _notes(answers, parcels)
+    mind = _mind(answers)
+    notes = _notes(answers, parcels, mind["taken"])
     deer = _deer(answers, parcels)
     drawn_parcels = _parcels(answers, parcels, asked)
     out = {
         "head": _head(answers),
         "work": _work(answers),
-        "questions": [_question(q) for q in asked],
+        "mind": mind,
+        "questions": [_question(q, mind["sign"]) for q in asked],
         "parcels": drawn_parcels,
         "stands": _stands(answers, asked, notes, stems),
         "notes": notes,
         "years": sorted({n["year"] for n in notes}),
         "deer": deer,
-        "features": _features(features, parcels),
+        "features": _features(features, parcels, mind["stand"]),
         "shapes": shapes,
         "pictures": shown,
         "contours": map_backdrop.contour_lines(contours),
+        "group": map_backdrop.geojson(gpd.GeoDataFrame(geometry=list(group), crs=4326)) if len(group) else [],
     }
     out["room"] = {p["id"]: label_room.share(out, p) for p in drawn_parcels}
     return out
@@ -106,6 +117,13 @@ def _head(answers: Answers) -> dict[str, str]:
     }
 
 
+def _mind(answers: Answers) -> dict[str, str]:
+    """What to mind with deer, in short: where signs are shown, in a stand, of a deer taken, and all of it."""
+    short = {one.where: one.text for one in answers.deer_cautions or ()}
+    shown = {"law": SIGN[:1], "sign": SIGN, "stand": STAND, "taken": TAKEN, "all": tuple(short)}
+    return {name: " ".join(short[topic] for topic in topics if topic in short) for name, topics in shown.items()}
+
+
 def _work(answers: Answers) -> dict[str, Any]:
     """The work of this winter: the decision, each task with its stand, and what is said of all of them."""
     of = answers.this_winter
@@ -117,7 +135,7 @@ def _work(answers: Answers) -> dict[str, Any]:
     }
 
 
-def _question(q: questions.Question) -> dict[str, Any]:
+def _question(q: questions.Question, mind: str) -> dict[str, Any]:
     steps = [
         asdict(s.paint)
         | {
@@ -129,7 +147,7 @@ def _question(q: questions.Question) -> dict[str, Any]:
         for s in q.steps
     ]
     words = {name: getattr(q, name) for name in ("key", "ask", "short", "unit", "column")}
-    return words | {"steps": steps, "hatched": q.hatched}
+    return words | {"steps": steps, "hatched": q.hatched, "mind": mind if q.key in OF_DEER else ""}
 
 
 def _short_names(names: list[str]) -> list[str]:
@@ -234,7 +252,7 @@ def _known(value: Any) -> float | None:
     return None if value is None or not np.isfinite(value) else round(float(value), 6)
 
 
-def _notes(answers: Answers, frame: "gpd.GeoDataFrame") -> list[dict[str, Any]]:
+def _notes(answers: Answers, frame: "gpd.GeoDataFrame", mind: str) -> list[dict[str, Any]]:
     raw = answers.notes
     inside = _inside([n.lon for n in raw], [n.lat for n in raw], frame, "parcel_id")
     names = {p.parcel_id: p.name for p in answers.parcels}
@@ -255,7 +273,7 @@ def _notes(answers: Answers, frame: "gpd.GeoDataFrame") -> list[dict[str, Any]]:
                 "stand": sid,
                 "lon": _known(n.lon),
                 "lat": _known(n.lat),
-                "card": cards.note_card(n, where),
+                "card": cards.note_card(n, where, mind),
             }
         )
     return out
@@ -288,7 +306,7 @@ def _stems(answers: Answers, frame: "gpd.GeoDataFrame") -> dict[str, tuple[float
     return sums
 
 
-def _features(frame: "gpd.GeoDataFrame | None", parcels: "gpd.GeoDataFrame") -> list[dict[str, Any]]:
+def _features(frame: "gpd.GeoDataFrame | None", parcels: "gpd.GeoDataFrame", mind: str) -> list[dict[str, Any]]:
     if frame is None or not len(frame):
         return []
     frame = frame[frame.geometry.notna() & ~frame.geometry.is_empty]
@@ -313,6 +331,7 @@ def _features(frame: "gpd.GeoDataFrame | None", parcels: "gpd.GeoDataFrame") -> 
                 "at": [round(at.x, 6), round(at.y, 6)] if at is not None else None,
                 "box": [round(float(v), 6) for v in shape.bounds],
                 "parcels": within,
+                "mind": mind if kind == "deer_stand" else "",
             }
         )
     return out

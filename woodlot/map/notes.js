@@ -206,7 +206,7 @@ function woodsNotes(map, stands, data, page) {
     select.replaceChildren(...[""].concat(data.field.units).map((u) => new Option(u.replaceAll("_", " "), u, false, u === unit)));
     document.getElementById("note-deer").parentElement.hidden = kind !== "deer";
     document.getElementById("note-amount").closest(".pair").hidden = kind === "deer" || kind === "seen" || kind === "";
-    document.getElementById("note-status").textContent = "";
+    document.getElementById("note-status").textContent = kind === "deer" ? data.mind.taken : "";
   }
 
   function finish() {

@@ -81,6 +81,7 @@ function woodsPage(map, stands, parcels, features) {
     if (rows.length < said.rows.length) parts.push(button("show all " + said.rows.length + " stands", "quiet", () => { state.all = true; answer(); }));
     parts.push(notesHere());
     if (here.contacts.length) parts.push(el("p", here.contacts.join(". ") + ".", "empty"));
+    if (question.mind) parts.push(el("p", question.mind, "empty"));
     if (here.deed) parts.push(el("p", "Drawn " + here.acres + "; the " + here.deed + ".", "empty"));
     $("answer").replaceChildren(...parts);
   }
@@ -237,7 +238,7 @@ function woodsPage(map, stands, parcels, features) {
   }
   recent.forEach((y) => $("year-buttons").append(toggle(y, "’" + y.slice(2), true, (now) => (now ? state.years.add(y) : state.years.delete(y)))));
   if (!data.years.length) $("years-head").textContent = "No notes yet";
-  if (data.deer.length) {
+  if (data.deer.length || data.group.length) {
     const made = toggle("deer sign", "deer sign", state.deer, (now) => { state.deer = now; });
     made.id = "deer-sign";
     $("year-buttons").append(made);

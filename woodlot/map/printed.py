@@ -31,7 +31,9 @@ def _page(layers: dict[str, Any], parcel: dict[str, Any], prefix: str) -> str:
         words = f'<h2>{escape(finding["head"])}</h2><p class="sub">{escape(finding["sub"])}</p>'
         parts.append(f'<div class="ask ask-{q["key"]} block">{words}</div>')
     parts.append(map_on_paper.parcel_svg(layers, parcel["id"], [q["key"] for q in asked], 520.0, prefix, YEARS))
-    parts += [f'<div class="ask ask-{q["key"]} block">{legend(q, parcel)}{_rows(q, parcel)}</div>' for q in asked]
+    parts += [
+        f'<div class="ask ask-{q["key"]} block">{legend(q, parcel)}{_rows(q, parcel)}{_mind(q)}</div>' for q in asked
+    ]
     parts.append(_notes(layers, parcel))
     where = "".join(f"{escape(c)}. " for c in parcel["contacts"])
     parts.append(f'<p class="end">{where}{escape(head["foot"])} {escape(head["cord"])}</p></section>')
@@ -51,6 +53,10 @@ def legend(question: dict[str, Any], parcel: dict[str, Any]) -> str:
     if parcel["shut"]:
         out.append(f'<li><span class="swatch shut"></span>{escape(parcel["shut"])}</li>')
     return f'<ul class="legend-print">{"".join(out)}</ul>'
+
+
+def _mind(question: dict[str, Any]) -> str:
+    return f'<p class="end">{escape(question["mind"])}</p>' if question["mind"] else ""
 
 
 def _rows(question: dict[str, Any], parcel: dict[str, Any]) -> str:

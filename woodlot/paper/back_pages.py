@@ -14,7 +14,7 @@ from woodlot.estimate import Number, is_wide
 from woodlot.map.map_words import counted, odds
 from woodlot.paper import deer_charts
 from woodlot.paper import figures as charts
-from woodlot.paper.pages import half, page
+from woodlot.paper.pages import deer_mind, half, page
 from woodlot.paper.parcel_pages import mark
 from woodlot.paper.wood_pages import NONE, WIDE
 from woodlot.say import words
@@ -63,7 +63,10 @@ def charts_page(answers: Answers, layers: dict[str, Any], foot: str) -> str:
     reading = (
         f"<div class='keep'><h2>How to read these pages</h2><div class='reading'>{_how_to_read(answers)}</div></div>"
     )
-    return page(layers, "the woods in charts", first + f"<div class='half'>{''.join(halves)}</div>{reading}", foot)
+    mind = deer_mind(answers) if series.risk or series.meat is not None else ""
+    return page(
+        layers, "the woods in charts", first + f"<div class='half'>{''.join(halves)}</div>{mind}{reading}", foot
+    )
 
 
 def _wood(house: House) -> str:

@@ -3,6 +3,7 @@
 answers_page      the decision, its rows, what grows where
 all_parcels       plan, parcels, totals and the two parts of their range
 deer_page         what there is, what may be taken, what to mind
+deer_mind         what to mind with deer, in short, where a page tells of them
 page, half        the frame of a page; a chart under its title in half the width
 brackets          a range in brackets
 """
@@ -17,10 +18,10 @@ from woodlot.map import map_on_paper, printed
 from woodlot.map.map_words import amount, figures, has_range, range_level, range_only
 from woodlot.paper import figures as charts
 from woodlot.say.ground import acres_behind
-from woodlot.say.words import NBSP, capital
+from woodlot.say.words import BEFORE_HUNT, NBSP, capital
 from woodlot.trade import WISHES
 
-__all__ = ["all_parcels", "answers_page", "brackets", "deer_page", "half", "page"]
+__all__ = ["all_parcels", "answers_page", "brackets", "deer_mind", "deer_page", "half", "page"]
 
 
 def page(layers: dict[str, Any], right: str, inside: str, foot: str) -> str:
@@ -48,8 +49,15 @@ def answers_page(answers: Answers, layers: dict[str, Any], foot: str) -> str:
     sub = f"{rest} {acres_behind(t.acres, t.acres_with_plots, t.acres_without, t.acres_no_parcel)}".strip()
     rows = "".join(_row(r) for r in answers.rows)
     cover = "" if _many_words(answers) else _cover(answers, layers)
-    inside = f"<h1>{escape(title)}</h1><p class='sub'>{escape(sub)}</p>{rows}<div class='rows-end'></div>{cover}"
+    end = f"<div class='rows-end'></div>{deer_mind(answers)}"
+    inside = f"<h1>{escape(title)}</h1><p class='sub'>{escape(sub)}</p>{rows}{end}{cover}"
     return page(layers, layers["head"]["made"].removeprefix("made "), inside, foot)
+
+
+def deer_mind(answers: Answers) -> str:
+    """What to mind with deer, in short."""
+    words = " ".join(one.text for one in answers.deer_cautions or ())
+    return f"<p class='small'><b>{BEFORE_HUNT}:</b> {escape(words)}</p>" if words else ""
 
 
 def _many_words(answers: Answers) -> bool:

@@ -42,7 +42,7 @@ def parcel_page(answers: Answers, layers: dict[str, Any], pid: str, number: int,
     where = " ".join(f"{c}." for c in parcel["contacts"])
     away = "" if parcel["home"] or not parcel["miles"] else f"{parcel['miles']} from home."
     sub = " ".join(w for w in (f"{parcel['acres']}.", away, where) if w)
-    cautions = _cautions(answers, stands)
+    cautions = _cautions(answers, stands) + _with_deer(layers, pid)
     mine = printed.notes(layers, pid)
     again = sum(-(-len(" · ".join(_below(s, answers.winter))) // LINE_LETTERS) for s in stands)
     left = (
@@ -139,8 +139,10 @@ def _notes(mine: list[dict[str, Any]], shown: int) -> str:
     )
     older = len(mine) - shown
     told = f"and {older} older" if rows else f"{older} of the last five years"
-    more = f"<p class='small gray'>{told}; woodlot book lists them.</p>" if older > 0 else ""
-    return f"<h2>Notes</h2>{f'<table>{rows}</table>' if rows else ''}{more}"
+    more = f"{told}; woodlot book lists them." if older > 0 else ""
+    if not rows:
+        return f"<p class='small gray' style='margin-top:8px'>Notes: {more}</p>"
+    return f"<h2>Notes</h2><table>{rows}</table>" + (f"<p class='small gray'>{more}</p>" if more else "")
 
 
 def _cautions(answers: Answers, stands: list[Stand]) -> list[tuple[str, str]]:
@@ -155,6 +157,15 @@ def _cautions(answers: Answers, stands: list[Stand]) -> list[tuple[str, str]]:
         if at and at not in of.setdefault(c.text, []):
             of[c.text].append(at)
     return [(f"{noun(len(ids), 'stand')} {', '.join(ids)}", words) for words, ids in of.items()]
+
+
+def _with_deer(layers: dict[str, Any], pid: str) -> list[tuple[str, str]]:
+    """What to mind with deer, where the map of the parcel shows sign, a stand to wait in, or one that was taken."""
+    stands = any(f["kind"] == "deer_stand" and pid in f["parcels"] for f in layers["features"])
+    shown = stands or any(p["parcel"] == pid for p in layers["deer"])
+    shown = shown or any(n["tag"] == "deer" and n["parcel"] == pid for n in layers["notes"])
+    words = layers["mind"]["stand" if stands else "law"] if shown else ""
+    return [("deer", words)] if words else []
 
 
 def _before(cautions: list[tuple[str, str]], layers: dict[str, Any]) -> str:

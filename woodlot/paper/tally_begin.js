@@ -104,7 +104,7 @@ function setupDeer(kind) {
   go.id = "begin";
   const parts = [field("parcel", parcel, "set-parcel"), field("line", name, "set-line"), trouble, go];
   if (kind === "pellets") parts.splice(2, 0, field("radius, feet", radius, "set-radius"));
-  box.replaceChildren(...parts);
+  box.replaceChildren(...parts, el("p", told.mind[kind], "gray"));
   putBack(state.setup[kind] || {});
 }
 remember("setup", () => state.setup[state.mode] || (state.setup[state.mode] = {}));

@@ -21,6 +21,7 @@ from woodlot.columns import header
 from woodlot.errors import InputError, TableError
 from woodlot.map import offline
 from woodlot.paper.tally_sheet import known_kinds
+from woodlot.plan.cautions import SIGN, short_of_deer
 from woodlot.region import Region
 from woodlot.say import measuring as say
 from woodlot.say.words import NO_PARCEL, capital
@@ -33,6 +34,8 @@ __all__ = ["html"]
 
 FACTORS = (5.0, 10.0, 15.0, 20.0, 30.0, 40.0)
 PELLET_RADIUS_FT = 4.0
+#: What to mind with signs of deer, by the table they are written in.
+MIND = {"pellets": SIGN, "browse": SIGN[:1]}
 #: Kinds that are common in the region: offered behind those of the place.
 USUAL = (
     "sugar maple",
@@ -108,6 +111,7 @@ def html(
         "words": list(judged),
         "first_words": [word for word in FIRST_WORDS if word in judged],
         "browse": [*commonest[:7]],
+        "mind": {kind: " ".join(short_of_deer(region, topics).values()) for kind, topics in MIND.items()},
         "plot_kinds": [[kind.key, kind.one] for kind in PLOT_KINDS.values()],
         "factor": _plain(baf_sqft_per_ac),
         "factors": [{"factor": _plain(f), "feet_per_inch": float(limiting_distance_ft_prism(1.0, f))} for f in factors],

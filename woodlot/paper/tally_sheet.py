@@ -19,6 +19,7 @@ from woodlot.answers.types import Answers
 from woodlot.errors import InputError
 from woodlot.map import offline
 from woodlot.paper.plot_sketch import sketch
+from woodlot.plan.cautions import SIGN, STAND
 from woodlot.say import first_plots as say
 from woodlot.say import measuring as say_measuring
 from woodlot.say.words import capital, first_of, noun
@@ -42,6 +43,7 @@ def html(
     to_put: FirstPlots | None = None,
     shapes: dict[str, Any] | None = None,
     letters: Mapping[str, str] | None = None,
+    mind: Mapping[str, str] | None = None,
 ) -> str:
     """Blank sheets to print and carry.
 
@@ -66,6 +68,8 @@ def html(
     letters
         Letter -> word on a tree (``tree.quality.letters``): a narrow column asks for one, its legend stands at the
         foot; without them nothing is asked.
+    mind
+        Topic -> what to mind with deer, in short (``plan.cautions.short_of_deer``), at the foot of their sheets.
 
     Raises
     ------
@@ -77,9 +81,9 @@ def html(
     makers: dict[str, Callable[..., str]] = {
         "plot": plot,
         "count": count,
-        "pellet": _pellet,
-        "browse": _browse,
-        "camera": _camera,
+        "pellet": partial(_pellet, mind=_mind(mind, SIGN)),
+        "browse": partial(_browse, mind=_mind(mind, SIGN[:1])),
+        "camera": partial(_camera, mind=_mind(mind, STAND)),
     }
     strange = [w for w in which if w not in makers]
     if strange or not which:
@@ -104,6 +108,12 @@ def html(
         f'<meta http-equiv="Content-Security-Policy" content="{POLICY}"><title>{escape(title)}</title>'
         f"<style>{offline.own('sheet.css', 'paper')}{rule}</style></head>\n<body><main>{body}</main></body></html>\n"
     )
+
+
+def _mind(short: Mapping[str, str] | None, topics: Sequence[str]) -> str:
+    """A line of what to mind with deer."""
+    words = " ".join(text for topic, text in (short or {}).items() if topic in topics)
+    return f"<p class='kinds'>{escape(words)}</p>" if words else ""
 
 
 def _title(name: str, right: str) -> str:
@@ -245,7 +255,7 @@ def known_kinds(answers: Answers | ScaleAnswer) -> list[str]:
     return sorted(share_pct, key=lambda name: (-share_pct[name], name))
 
 
-def _pellet(answers: Answers | ScaleAnswer, factors: Sequence[float]) -> str:
+def _pellet(answers: Answers | ScaleAnswer, factors: Sequence[float], *, mind: str) -> str:
     columns = (("pellet<br>groups", 62), ("stand", 62), ("what else was seen", 300))
     return (
         "<div class='half'>"
@@ -254,11 +264,12 @@ def _pellet(answers: Answers | ScaleAnswer, factors: Sequence[float]) -> str:
         + _blanks("date leaves fell", "feet between plots", "deep snow, weeks")
         + "<p class='rule'>A group is more than 10 pellets alike, at least half inside. None? Write 0.</p>"
         + _rows(columns, 20, 25)
-        + "<p class='rule'><b>Recount</b> plots 5 and 15 before you leave: ______ &nbsp; ______ groups.</p></div>"
+        + "<p class='rule'><b>Recount</b> plots 5 and 15 before you leave: ______ &nbsp; ______ groups.</p>"
+        + f"{mind}</div>"
     )
 
 
-def _browse(answers: Answers | ScaleAnswer, factors: Sequence[float]) -> str:
+def _browse(answers: Answers | ScaleAnswer, factors: Sequence[float], *, mind: str) -> str:
     columns = (
         ("kind of stem", 92), ("plot", 44), ("stems", 44), ("of those<br>browsed", 52),
         ("second kind", 92), ("stems", 44), ("of those<br>browsed", 52),
@@ -270,11 +281,11 @@ def _browse(answers: Answers | ScaleAnswer, factors: Sequence[float]) -> str:
         + "<p class='rule'>Stems: woody, 6 inches to 6 feet tall, inside the circle. Bitten by deer: a torn end, "
         "no clean cut. More kinds? Use the back. No stems on a plot? Write the plot and 0.</p>"
         + _rows(columns, 20, 26)
-        + f"<p class='kinds'>{escape(_kinds(answers))}</p></div>"
+        + f"<p class='kinds'>{escape(_kinds(answers))}</p>{mind}</div>"
     )
 
 
-def _camera(answers: Answers | ScaleAnswer, factors: Sequence[float]) -> str:
+def _camera(answers: Answers | ScaleAnswer, factors: Sequence[float], *, mind: str) -> str:
     columns = (
         ("date", 62), ("hours", 44), ("bucks", 44), ("of those<br>spikes", 50), ("does", 44), ("fawns", 44),
         ("could<br>not tell", 50), ("new<br>buck?", 70),
@@ -286,6 +297,7 @@ def _camera(answers: Answers | ScaleAnswer, factors: Sequence[float]) -> str:
         + _blanks("parcel", "stand of trees", f"bait within 100 yards?<br>{_box('yes')} {_box('no')}")
         + "<p class='rule'>One row a day or a sitting. A fawn is this year’s; a spike is a buck too: count it in both. "
         "Could not tell? Say so; do not guess.</p>"
-        + _rows(columns, 18, 28)
-        + "<p class='rule'><b>Different bucks told apart</b> in all: ______ (by antlers, a photo of each)</p></div>"
+        + _rows(columns, 17, 28)
+        + "<p class='rule'><b>Different bucks told apart</b> in all: ______ (by antlers, a photo of each)</p>"
+        + f"{mind}</div>"
     )

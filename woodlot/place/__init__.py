@@ -14,6 +14,7 @@ cross.py         checks that need more than one cell: ids that do not exist, ids
 wished.py        what the family wishes of its ground, checked
 doubts.py        what no tree can be, and what looks odd; odd_trees.py: single trees beside what is usual of their kind
 remedies.py      what is wrong with a cell or a file, and what would be right
+group.py         the files of neighbors who share the deer; hand_out.py: one's own, for them
 lying.py         every file of the folder and what it is taken for; what waits to be brought
 bringing/        any file a family has -> rows of the tables
 mapfiles.py      GeoJSON, GeoPackage, zipped Shapefile, KML -> shapes and attributes

@@ -27,6 +27,7 @@ from pathlib import Path, PurePosixPath
 
 from woodlot import __version__
 from woodlot.columns import MAPS
+from woodlot.place import group
 from woodlot.place.lying import BROUGHT, lying
 from woodlot.place.reading import COVER_CODES, Place, find
 from woodlot.place.settings import FILE
@@ -46,12 +47,13 @@ PARTS: Mapping[str, tuple[str, ...]] = {
     "ledger": ("ledger",),
     "pellets": ("pellets", "browse"),
     **{table: (table,) for table in ("seedlings", "counts", "bag", "winters", "builds")},
+    group.FOLDER: (),
     "settings": (),
 }
 #: What was brought is kept for whoever unpacks a plan; no number rests on it.
 _BESIDE = "brought"
 _PART_OF = {table: part for part, tables in PARTS.items() for table in tables}
-_PART_OF |= {Path(COVER_CODES).stem: "ground", Path(BROUGHT).stem: _BESIDE}
+_PART_OF |= {group.FOLDER: group.FOLDER, Path(COVER_CODES).stem: "ground", Path(BROUGHT).stem: _BESIDE}
 _ANSWERS, _ABOUT = "out/answers.json", "out/plan.json"
 _NAMED = re.compile(r"\d{4}-\d{2}-\d{2}\.zip")
 #: What opening a file raises that is no zip, is not whole, is locked by a password, or holds something else.
@@ -103,13 +105,15 @@ def _hand_ins(place: Place) -> HandIns:
     paths = {name: home / name for name in names}
     for folder in place.region.own_folders:
         paths |= {path.relative_to(folder.parent).as_posix(): path for path in folder.rglob("*")}
+    paths |= {f"{group.FOLDER}/{path.name}": path for path in group.files(home)}
     return _parted({name: paths[name].read_bytes() for name in sorted(paths) if paths[name].is_file()})
 
 
 def _parted(files: Mapping[str, bytes]) -> HandIns:
     out: dict[str, dict[str, bytes]] = {}
     for name, data in files.items():
-        stem = "" if "/" in name else name.lower().split(".")[0]
+        within, _, alone = name.rpartition("/")
+        stem = within or alone.lower().split(".")[0]
         out.setdefault(_PART_OF.get(stem, "settings"), {})[name] = data
     return out
 

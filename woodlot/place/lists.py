@@ -1,7 +1,7 @@
 """The lists of place.toml, declared like the columns of the tables: [[needs.pieces]], [[wants]], [[builds]],
-[[leave]], [[prism]].
+[[leave]], [[prism]], [[group]].
 
-Piece, Want, Build, Leave, Prism   one entry of each
+Piece, Want, Build, Leave, Prism, Neighbor   one entry of each
 LISTS, Lists         parts that stand as often as the family has something to say
 names_of_woods, names_of_trees   checks of a text that names woods, or trees alone
 """
@@ -16,7 +16,7 @@ from woodlot.errors import InputError
 from woodlot.say.words import capital
 from woodlot.stand.eye import prism_factor
 
-__all__ = ["LISTS", "Build", "Leave", "Lists", "Piece", "Prism", "Want", "names_of_trees", "names_of_woods"]
+__all__ = ["LISTS", "Build", "Leave", "Lists", "Neighbor", "Piece", "Prism", "Want", "names_of_trees", "names_of_woods"]
 
 
 def names_of_woods(names: str, info: ValidationInfo) -> str:
@@ -187,13 +187,29 @@ def _one_factor(entries: list[Prism]) -> list[Prism]:
     return entries
 
 
+class Neighbor(Row):
+    """One [[group]]: a family that shares the deer, and whether it agreed to pool ground and take."""
+
+    family: Text = column("its name, as in the file it handed out", must=True)
+    agreed: bool = column("true where it agreed to share one take; false leaves its ground and kills out", must=True)
+
+
+def _named_once(entries: list[Neighbor]) -> list[Neighbor]:
+    """Refuse two entries of one family."""
+    named = [one.family.casefold() for one in entries]
+    if twice := next((one for one in entries if named.count(one.family.casefold()) > 1), None):
+        raise ValueError(f"{twice.family} stands twice. Keep one of the two.")
+    return entries
+
+
 class Lists(Row):
-    """What place.toml lists under [[wants]], [[builds]], [[leave]] and [[prism]]."""
+    """What place.toml lists under [[wants]], [[builds]], [[leave]], [[prism]] and [[group]]."""
 
     wants: list[Want] | None = column("what the household wants besides, once or each year")
     builds: list[Build] | None = column("what the family wants to build")
     leave: Annotated[list[Leave], AfterValidator(_once_each)] | None = column("how dense it wishes to keep its woods")
     prism: Annotated[list[Prism], AfterValidator(_one_factor)] | None = column("what its prisms truly are")
+    group: Annotated[list[Neighbor], AfterValidator(_named_once)] | None = column("with whom it shares the deer")
 
 
-LISTS: dict[str, type[Row]] = {"wants": Want, "builds": Build, "leave": Leave, "prism": Prism}
+LISTS: dict[str, type[Row]] = {"wants": Want, "builds": Build, "leave": Leave, "prism": Prism, "group": Neighbor}

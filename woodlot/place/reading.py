@@ -12,6 +12,7 @@ import pandas as pd
 from woodlot import columns
 from woodlot.column_kinds import FIRST_DAY
 from woodlot.columns import MAPS
+from woodlot.deer.group import family_of, kills
 from woodlot.deer.options import DeerSettings
 from woodlot.errors import Fault, InputError, PlaceError
 from woodlot.land import raster_readings
@@ -20,7 +21,9 @@ from woodlot.place.building import check_builds, with_pieces
 from woodlot.place.cells import absent, read_cells
 from woodlot.place.checked import Sheet
 from woodlot.place.cover_words import Meant, known_words, name_covers
+from woodlot.place.deer_books import fill_seasons, fill_winters
 from woodlot.place.doubts import doubts, odd_rows
+from woodlot.place.group import Neighbors, neighbors
 from woodlot.place.lying import FOREIGN, RASTERS, Lying, lying, waiting
 from woodlot.place.naming import name_preference, name_species, own_words
 from woodlot.place.remedies import no_room, unusable
@@ -39,7 +42,6 @@ from woodlot.say import bring
 from woodlot.say.reasons import said
 from woodlot.say.woodpile import untaught
 from woodlot.say.words import capital, plural
-from woodlot.trade import WINTER_SCALES
 
 if TYPE_CHECKING:
     import geopandas as gpd
@@ -76,7 +78,7 @@ class Place:
     leave_sqft: basal area that a thinning leaves by the family's wish, by cover. cruise: how plots are put and counted,
     and what the next ones are for. prisms: what the family found its prisms to be: factor, real and doubtful_taped.
     whole_parcels: stands that are a parcel without any; ``files`` has no "stands" where there is no file.
-    rasters_at_plots: what the family said of raster and plots.
+    rasters_at_plots: what the family said of raster and plots. group: neighbors who share the deer.
     plots and trees: of each plot's latest visit; earlier_plots and earlier_trees (with date): of those before.
     Two places are equal only when they are one and the same object.
     """
@@ -119,6 +121,7 @@ class Place:
     earlier_trees: pd.DataFrame = field(default_factory=lambda: absent("trees").frame)
     whole_parcels: tuple[str, ...] = ()
     rasters_at_plots: dict[str, Any] = field(default_factory=dict)
+    group: Neighbors = field(default_factory=Neighbors)
 
 
 def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = None) -> Place:
@@ -168,7 +171,9 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     sheets["plots"] = cross.fill_kinds(sheets["plots"], faults)
     sheets["plots"], sheets["trees"], *earlier = part_visits(sheets["plots"], sheets["trees"], as_of, faults)
     sheets["pellets"] = cross.fill_days(sheets["pellets"], settings.deer.leaf_off, settings.whole, faults, notes)
-    sheets["winters"] = cross.fill_winters(sheets["winters"], list(WINTER_SCALES), faults, notes)
+    state = str(settings.choices.get("state", ""))
+    sheets["winters"] = fill_winters(sheets["winters"], state, faults, notes, region=settings.region)
+    sheets["bag"] = fill_seasons(sheets["bag"], faults, notes, region=settings.region)
     cross.check_all(sheets, unread, as_of, faults, notes)
     faults += cross.counted_in(*earlier)
     check_wishes(sheets, shapes, as_of, faults, notes)
@@ -181,6 +186,9 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     if "parcels" not in paths and "parcels" not in unread:
         faults.append(no_parcels(unbrought))
     codes = _cover_codes(home, faults, region=settings.region)
+    drawn = shapes.get("parcels")
+    own = None if drawn is None or drawn.isna().any() else family_of(settings.name, drawn, kills({}))
+    group = neighbors(home, settings.group, own, settings.name, as_of, faults, notes)
     if faults:
         raise PlaceError(in_order(faults, paths))
     maps = {name: map_frame(sheets[name], shapes.get(name)) for name in MAPS}
@@ -217,6 +225,7 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
         earlier_trees=earlier[1].frame,
         whole_parcels=whole,
         rasters_at_plots=settings.rasters_at_plots,
+        group=group,
     )
 
 

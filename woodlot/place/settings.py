@@ -160,6 +160,7 @@ class Settings:
     builds: list[dict[str, Any]]
     leave: list[dict[str, Any]]
     prisms: list[dict[str, Any]]
+    group: list[dict[str, Any]]
     whole: bool
 
 
@@ -207,6 +208,7 @@ def read_settings(folder: Path, region: str | None, faults: list[Fault], notes: 
         builds=lists.get("builds", []),
         leave=lists.get("leave", []),
         prisms=lists.get("prism", []),
+        group=lists.get("group", []),
         whole=len(faults) == before,
     )
 

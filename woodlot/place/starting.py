@@ -55,6 +55,7 @@ _EXAMPLES: dict[str, Any] = {
     "neighbors_join": True,
     "weapon": "bow",
     "preference": {"sugar maple": "second"},
+    "neighbors": [{"from_fall": 2024, "does_per_sqmi": 0.5, "bucks_per_sqmi": 2}],
     "leaf_off": date(2025, 10, 25),
     "dry_on": date(2025, 10, 1),
 }
@@ -69,6 +70,8 @@ _LIST_EXAMPLES: dict[tuple[str, str], Any] = {
     ("prism", "width_ft"): 1,
     ("prism", "distance_ft"): 32.4,
     ("prism", "doubtful_taped"): False,
+    ("group", "family"): "Smith",
+    ("group", "agreed"): True,
 }
 _FIRST = """\
 # A place: one family's woods. Lines that begin with # are not read; take the # away to say something.

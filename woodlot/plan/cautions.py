@@ -1,7 +1,12 @@
-"""What to mind before cutting, stand by stand, by wood_cautions.csv. No tree is ever said to be safe.
+"""What to mind before cutting, stand by stand, by wood_cautions.csv; with deer, by deer_cautions.csv.
 
-of_stand   cautions for one stand
-caution    one caution
+A family wants to be told what can hurt it where it reads what it will do. No tree is ever said to be safe, no deer
+anybody's right.
+
+of_stand        cautions for one stand
+caution         one caution
+of_deer         everything to mind before a hunt
+short_of_deer   the same in short by topic, for whatever else tells of deer; SIGN, STAND, TAKEN: topics of what is shown
 """
 
 from collections.abc import Collection
@@ -13,7 +18,11 @@ from woodlot.region import Region
 from woodlot.trade import SUGARBUSH
 from woodlot.tree.quality import WINDTHROWN
 
-__all__ = ["caution", "of_stand"]
+__all__ = ["SIGN", "STAND", "TAKEN", "caution", "of_deer", "of_stand", "short_of_deer"]
+
+#: Topics where signs are counted, where somebody sits in wait, where a deer is taken home.
+SIGN, STAND = ("law", "count"), ("law", "shot", "stand")
+TAKEN = ("law", "disease", "lead", "kitchen")
 
 
 def caution(key: str, region: Region, **facts: float) -> Reason:
@@ -44,3 +53,14 @@ def of_stand(
     out += [(key, SUGARBUSH in wishes) for key in ("sap_season", "sap_crowns")]
     moved = [caution("moved_wood", region, miles=miles)] if miles > 0 and (ash | oak).any() else []
     return (*(caution(key, region) for key, there in out if there), *moved)
+
+
+def of_deer(region: Region) -> tuple[str, ...]:
+    """Everything to mind before a hunt, whole sentences."""
+    return tuple(map(str, region.table("deer_cautions")["text"]))
+
+
+def short_of_deer(region: Region, topics: Collection[str] = ()) -> dict[str, str]:
+    """Topic -> what to mind in short, in the order of the table: of some topics, or of all that have a short form."""
+    short = region.table("deer_cautions").set_index("topic")["short"].dropna()
+    return {str(topic): str(text) for topic, text in short.items() if text and (not topics or topic in topics)}

@@ -10,11 +10,12 @@ winters=place.winters, stands=place.stands, ledger=place.ledger, options=place.d
 as_of=place.as_of, region=place.region)``, and ``counts=place.counts, seedlings=place.seedlings, land_cover=
 place.rasters.get("land_cover"), cover_codes=place.cover_codes`` for all of it. Every frame may be None or empty.
 
-The herd is one fit to all that was counted (`deer.herd_answer`); the take is the family's share of what it can give
+The herd is one fit of all that was counted (`deer.herd_answer`), the take the family's share of what it can give
 (`plan.doe_take`), the chance that of the herd beside neighbors who hunt on (`plan.risk`).
 """
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -22,22 +23,26 @@ from typing import Any
 import pandas as pd
 
 from woodlot.deer import browse as browsing
-from woodlot.deer import survey, survey_worth
-from woodlot.deer.answer import Browsed, Deer, Words
+from woodlot.deer.answer import Browsed, Deer, Pool, Take, Taken, Words
 from woodlot.deer.bag import fall_of, taken_by_year
 from woodlot.deer.evidence import evidence
+from woodlot.deer.forest_floor import Overhead
+from woodlot.deer.group import Group, acres_for_a_doe
 from woodlot.deer.herd_answer import HerdAnswer, at_usual_level, herd_answer, seed_of
 from woodlot.deer.herd_year import bucks
+from woodlot.deer.next_forest import next_forest
 from woodlot.deer.options import DeerSettings
 from woodlot.deer.range import deer_equivalents, deer_that_walk_there, share_of_time_pct
 from woodlot.deer.record import record
-from woodlot.deer.seedlings import stocking
 from woodlot.deer.survey import deer_plots
+from woodlot.deer.survey_worth import next_to_measure
 from woodlot.estimate import LEVEL, Estimate, Reason, reason
 from woodlot.plan import ledger as book_lines
 from woodlot.plan.browse_from_cuts import feeding
+from woodlot.plan.cautions import of_deer
 from woodlot.plan.doe_take import goal_of, take
 from woodlot.plan.hunt_choices import Choices, choices
+from woodlot.plan.hunt_meat import with_meat
 from woodlot.plan.risk import season_risk
 from woodlot.region import Region
 from woodlot.wood.drawn_down import winter_began
@@ -64,6 +69,8 @@ def season(
     browse: pd.DataFrame | None = None,
     counts: pd.DataFrame | None = None,
     seedlings: pd.DataFrame | None = None,
+    over: Overhead | None = None,
+    state: str | None = None,
     bag: pd.DataFrame | None = None,
     winters: pd.DataFrame | None = None,
     stands=None,
@@ -74,6 +81,7 @@ def season(
     limits: Mapping[str, Any] | None = None,
     meat_lb: float | None = None,
     name: str = "",
+    group: Group | None = None,
     as_of: date,
     region: Region,
     level: float = LEVEL,
@@ -81,8 +89,10 @@ def season(
     """Everything about deer for one place and the season that a plan of the day ``as_of`` speaks of.
 
     options: the part [deer] of place.toml. limits: tags_doe, tags_buck. meat_lb: boned venison the household wishes
-    for in a year. name: of the place, for its draws. land_cover, cover_codes: a raster of the ground around and its
-    codes. What cuts to come add to eat is not in it (woodlot.plan.browse_from_cuts.coming_food).
+    for in a year. name: of the place, for its draws. group: neighbors who pool with the family; then the take is that
+    of all of them. over: the cruise, which tells light and seed trees over the seedlings; state: whose permits are
+    told. land_cover, cover_codes: a raster of the ground around and its codes. What cuts to come add to eat is not in
+    it (woodlot.plan.browse_from_cuts.coming_food).
 
     Nothing is read or written; the date is an argument.
     """
@@ -91,7 +101,7 @@ def season(
     lines = None if ledger is None else book_lines.standing(ledger)
     kept = record(
         parcels, year=year, pellets=pellets, counts=counts, bag=bag, ledger=lines, winters=winters, stands=stands,
-        options=chosen.given, region=region, level=level,
+        options=chosen.given, group=group, region=region, level=level,
     )  # fmt: skip
     herd = herd_answer(kept, level=level, seed=seed_of(name, year), region=region)
     ground, home_range_ac = kept.ground, chosen.given.home_range_ac
@@ -99,10 +109,17 @@ def season(
     by_class = springs[-1][2] if springs else []
     codes = [browsing.impact(rows, plots, region) for _, plots, rows in springs]
     pressure = codes[-1] if codes else browsing.impact([], 0, region)
-    goal = goal_of(chosen, [one.code for one in codes], (), herd.winter.value, ground.own_ac, region)
-    taken = take(herd, taken_by_year(bag, lines, region), chosen, goal, region)
-    acres = _parcel_acres(parcels)
-    history = survey.history(pellets, winters, stands, chosen.given, year, region, level, acres, counts)
+    forest, rules = next_forest(
+        seedlings, browse, pellets, over or Overhead(),
+        own=chosen.given.preference, state=state, as_of=as_of, region=region, level=level,
+    )  # fmt: skip
+    together = group is not None and len(group.families) > 1
+    took = taken_by_year(bag, lines, region) if group is None else _all_took(group)
+    of_all = replace(chosen, tags=(None, None)) if together else chosen  # tags are those of one family
+    own_ac = sum(_parcel_acres(parcels).values())
+    verdicts = [one.verdict for one in forest.history] if forest else []
+    goal = goal_of(chosen, [one.code for one in codes], verdicts, herd.winter.value, ground.own_ac, region)
+    taken = take(herd, took, of_all, goal, region)
     walks = at_usual_level(herd)
     return Deer(
         season=year,
@@ -110,28 +127,54 @@ def season(
         fall_per_sqmi=herd.fall,
         words=_how_many(herd),
         years=kept.springs,
-        equivalents=deer_equivalents(herd.fall, ground.own_ac),
+        equivalents=deer_equivalents(herd.fall, own_ac),
         walk_there=deer_that_walk_there(walks, parcels.geometry, home_range_ac, region=region),
         walk_there_bucks=deer_that_walk_there(at_usual_level(herd, bucks), parcels.geometry, region=region, sex="buck"),
         food=feeding(parcels, stands, ledger, herd.winter, home_range_ac, land_cover, cover_codes, as_of, region),
-        acres=ground.own_ac,
+        acres=own_ac,
         effective_ac=ground.range_ac,
-        share_pct=share_of_time_pct(ground.own_ac, ground.range_ac),
+        share_pct=share_of_time_pct(own_ac, ground.range_ac),
         does_per_buck=herd.does_per_buck,
         fawns_per_doe=herd.fawns_per_doe,
         growth=herd.growth,
+        pool=_pool(group, taken, chosen, year, own_ac, region),
         browse=tuple(Browsed(r.preference, r.stems, r.plots, r.word, r.browsed_pct, r.words) for r in by_class),
-        seedlings=tuple(stocking(seedlings, pressure.code, region, level)),
+        seedlings=rules,
+        forest=forest,
         evidence=evidence(herd, counts, chosen.given, region, level),
         impact=pressure,
-        take=taken,
+        take=with_meat(taken, herd, chosen, bag, lines, region),
         risk=season_risk(herd, taken, region),
-        measure_next=tuple(_measure_next(history, chosen, acres, region, level)),
+        measure_next=tuple(next_to_measure(herd, region, level)),
         cautions=(
             *herd.cautions,
-            *map(str, region.table("deer_cautions")["text"]),
+            *of_deer(region),
         ),
     )
+
+
+def _all_took(group: Group) -> dict[int, Taken]:
+    """Deer that all who pool took, by season."""
+    killed = group.killed_by_fall()
+    each = zip(killed.index, killed["bucks"], killed["does"], strict=True)
+    return {int(fall): Taken(float(bucks), float(does)) for fall, bucks, does in each}
+
+
+def _pool(group: Group | None, taken: Take, chosen: Choices, year: int, own_ac: float, region: Region) -> Pool | None:
+    """Whose the next doe of the group is; of a family alone, what acres of neighbors would make one in a few years."""
+    share = taken.does_per_yr or 0.0
+    if group is not None and len(group.families) > 1:
+        first = group.next_doe_to(year)
+        words = reason(
+            "doe of the group", does=taken.does, families=len(group.families), next_to=first, own=group.own,
+            no_tag=chosen.tags[0] == 0,
+        )  # fmt: skip
+        return Pool(len(group.families), group.acres, first, None, words)
+    years = region.figure("defaults_herd", "group_doe_yr")
+    acres = acres_for_a_doe(share, own_ac, years)
+    if not acres:
+        return None
+    return Pool(1, own_ac, None, acres, reason("acres to pool", acres=acres, years=years))
 
 
 def _how_many(herd: HerdAnswer) -> Reason:
@@ -153,31 +196,3 @@ def _parcel_acres(parcels) -> dict[str, float]:
 
     each = acres_once(parcels.geometry)
     return dict(zip(parcels["parcel_id"].astype(str), [float(a) for a in each], strict=True))
-
-
-def _measure_next(history, choices: Choices, acres: Mapping[str, float], region: Region, level: float) -> list[Words]:
-    """What would narrow the answer most; with no range yet, what would give one."""
-    if history.recent is None:
-        return [history.why_not]
-    given = choices.given
-    known = {
-        "farmland_pct": choices.farmland_pct,
-        "buck_rate": given.buck_rate,
-        "does_per_buck": given.does_per_buck,
-        "fawns_per_doe": given.fawns_per_doe,
-    }
-    ranked = survey_worth.measure_next(
-        history.recent,
-        leaf_off=given.leaf_off,
-        rate_cv=None if history.rate is None else history.rate.cv,
-        known=known,
-        acres=acres,
-        region=region,
-        level=level,
-    )
-    return [
-        reason(
-            "worth measuring", what=w.what, now=w.half_now_pct, then=w.half_then_pct, gain=w.low_end_pct, level=level
-        )
-        for w in ranked
-    ]

@@ -13,6 +13,8 @@ from typing import NamedTuple
 
 from woodlot.deer.answer import Browsed, Counted, DeerAnswer
 from woodlot.estimate import Number
+from woodlot.say.measure_deer import next_words
+from woodlot.say.next_forest import forest_all, forest_words
 from woodlot.say.words import (
     amount,
     answer,
@@ -136,7 +138,7 @@ def _trend(change: Number) -> str:
     return f"They {sure}{way} by {abs(change.value):.0f}% a year ({ends})."
 
 
-# --- browse and seedlings
+# --- browse
 
 
 def _browsed(preference: str, word: str, share: Number, sure: bool) -> str:
@@ -148,51 +150,6 @@ def _browsed(preference: str, word: str, share: Number, sure: bool) -> str:
     if share.low is None:
         return f"{browsed}: perhaps {word}; {share.why}."
     return f"{browsed} ({range_words(share)}): {'' if sure else 'probably '}{word}."
-
-
-def _verdict(share: Number, wanted: float) -> str:
-    if share.low is None or share.high is None or share.value is None:
-        return "Not enough plots to say whether the next forest comes up."
-    sure = "" if share.low >= wanted or share.high < wanted else "probably "
-    return f"The next forest is {sure}{'' if share.value >= wanted else 'not '}coming up."
-
-
-def _stocked(
-    share: Number,
-    stocked: int,
-    plots: int,
-    rule: str,
-    needed: float,
-    deer: str,
-    wanted: float,
-    more: int,
-    more_kinds: Sequence[str],
-    guessed: bool,
-    over: int = 0,
-    fillers: Sequence[str] = (),
-    strange: Sequence[str] = (),
-) -> str:
-    range_ = "" if share.low is None else f", {range_words(share)}"
-    words = [
-        f"{_verdict(share, wanted)} {stocked} of {plots} plots ({share.value:.0f}%{range_}) have enough of the kinds "
-        f"that make a forest ({rule}, {needed:.0f} a plot at {deer} deer); {wanted:.0f}% of plots are needed."
-    ]
-    if more_kinds:
-        words.append(f"With {_kinds(more_kinds, 'and')}, if wanted, {more} of {plots}.")
-    if guessed:
-        words.append("How hard deer press is not known: moderate deer assumed.")
-    if over:
-        names = _kinds(fillers, "or")
-        words.append(f"{capital(names)} stands over it on {over} of {plots} plots.")
-    if strange:
-        words.append(f"Not counted, since no table speaks of them: {_kinds(strange, 'and')}.")
-    return " ".join(words)
-
-
-def _kinds(kinds: Sequence[str], word: str) -> str:
-    """Up to three kinds by name."""
-    some = kinds if len(kinds) < 4 else [*kinds[:2], "others"]
-    return f" {word} ".join([", ".join(some[:-1]), some[-1]]) if len(some) > 1 else some[0]
 
 
 # --- food
@@ -314,8 +271,9 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "complete not": lambda of: f"it teaches nothing of the pellets: {COMPLETE_NOT[of]}",
     "no cameras": lambda: "no camera rows; a fortnight of cameras with bucks told apart would give a first look",
     "no buck told apart": lambda: "the cameras told no branch-antlered buck apart; without that photos are no measure",
-    "does shown less": lambda: (
+    "does shown less": lambda bucks: (
         "does and fawns show less than bucks: correction 1.0 to 1.9 assumed; speaks of deer that walk there"
+        + (f"; {bucks[0]:g} to {bucks[1]:g} bucks, as one may pass several cameras" if bucks[0] < bucks[1] else "")
     ),
     "few seasons": lambda n: f"{n} seasons; three show a first trend",
     "trend only": lambda: "a trend only; it is no number of deer",
@@ -327,7 +285,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "one count only": lambda: "One count only sets the number.",
     "counts disagree": _counts_disagree,
     "counts agree": _counts_agree,
-    # browse and seedlings
+    # browse
     "few plots with it": lambda n, plots, pct: f"seen on {n} of {plots} plots, about {pct:.0f}%; no range",
     "browsed": _browsed,
     "no browse plots": lambda: "No browse plots yet.",
@@ -338,8 +296,6 @@ WORDS: Mapping[str, Callable[..., str]] = {
     ),
     "best kinds missing": lambda without, plots: f"What they like best is missing on {without} of {plots} plots.",
     "browsing": lambda name, meaning: f"Browsing is {name}: {meaning}.",
-    "few plots to stock": lambda n: f"{n} plots; three would give a first range",
-    "stocked": _stocked,
     # food
     "food from memory": lambda: (
         "browse figures are from memory, good to a factor of 3: they rank covers and may not set a take"
@@ -387,8 +343,8 @@ def herd_screen(deer: DeerAnswer) -> list[Fact]:
     if deer.equivalents.value is not None:
         own = deer_row(deer)
         rows.append(Fact("Yours", own.number, f"They use about {deer.effective_ac:,.0f} acres. {own.why}"))
-    if deer.seedlings:
-        rows.append(topic_row("Forest", deer.seedlings[0].words))
+    if deer.forest:
+        rows.append(topic_row("Forest", forest_words(deer.forest)))
     rows.append(browse_row(deer))
     if food is None:
         rows.append(topic_row("Food", "Not known. No stand has a cover written, and there is no land cover raster."))
@@ -400,8 +356,7 @@ def herd_screen(deer: DeerAnswer) -> list[Fact]:
         rows.append(Fact("Food", number, why))
         if food.cuts:
             rows.append(Fact("Cuts", food.cuts.words))
-    if deer.measure_next[0] not in deer.words:  # said already where there is no number
-        rows.append(topic_row("Measure", deer.measure_next[0]))
+    rows.append(topic_row("Measure", next_words(deer)))
     return rows
 
 
@@ -428,6 +383,8 @@ def herd_details(deer: DeerAnswer) -> list[tuple[str, list[str]]]:
     counts = [*map(_count, deer.evidence.rows), deer.evidence.together.words]
     young = [*map(_stems, deer.browse), *(rule.words for rule in deer.seedlings)]
     out = [("What other counts say", counts), ("What they have browsed" if deer.browse else deer.impact.words, young)]
+    if deer.forest:
+        out.append(("Will the forest come back?", forest_all(deer.forest)))
     if deer.food is not None:
         out.append(("What there is to eat", [*deer.food.words, deer.food.past_words]))
     return out

@@ -1,4 +1,4 @@
-"""The hunt in words: how many does and bucks at most, why, the chance that goes with it, the meat, what to measure.
+"""The hunt in words: how many does and bucks at most, why, the chance that goes with it, the meat.
 
 first_screen       the answer -> rows of deer, take, chance, meat, browse, what to measure
 chances_note       what the table of chances holds
@@ -8,10 +8,11 @@ WORDS              key of a Reason -> its sentence, from facts that are plain, N
 
 from collections.abc import Callable, Mapping
 
-from woodlot.deer.answer import DeerAnswer, TakeAnswer
-from woodlot.estimate import Number
+from woodlot.deer.answer import DeerAnswer
+from woodlot.say import group, meat
 from woodlot.say.deer import Fact, browse_row, deer_row, topic_row
-from woodlot.say.words import amount, answer, capital, plural, rounded
+from woodlot.say.measure_deer import next_words
+from woodlot.say.words import amount, plural, rounded
 
 __all__ = ["WORDS", "chances_note", "every", "first_screen", "number_range_why"]
 
@@ -118,20 +119,7 @@ def _fewer_asks_more(pressed: bool, many: bool, bears: float, together: bool, sq
     return f"You wish for fewer deer; still missing: {'; '.join(lacks)}. Until then the take holds the herd."
 
 
-# --- meat, chances, what to measure
-
-
-def _wish(wanted: float, meat: Number) -> str:
-    """What a year's share of deer gives beside what the household wishes for."""
-    if meat.value is None or meat.low is None or meat.high is None:
-        return f"The land gives no venison in most years; the household wishes for {wanted:.0f} pounds."
-    sure = "" if meat.high < wanted or meat.low >= wanted else "probably "
-    if meat.value < wanted:
-        tail = f"the household wishes for {wanted:.0f} and is {sure}short by about {wanted - meat.value:.0f}"
-    else:
-        tail = f"that {sure}covers the {wanted:.0f} wished for"
-    given = f"{meat.value:.0f} pounds of venison a year ({meat.low:.0f} to {meat.high:.0f}, assumptions)"
-    return f"Over the years the land gives about {given}; {tail}."
+# --- chances
 
 
 def _chances(halved: float, falls: float, halved_alone: float, falls_alone: float) -> str:
@@ -159,19 +147,6 @@ def _long_run(
     )
 
 
-def _worth_measuring(what: str, now: float, then: float, gain: float, level: float) -> str:
-    start = f"{capital(what)} would"
-    if round(now) - round(then) < 2:
-        return (
-            f"{start} hardly narrow the range: its high end (at {level:.0%}) stays {now:.0f}% above the middle. The "
-            "rest is doubt that it can't mend."
-        )
-    return (
-        f"{start} bring the high end of the fall herd (at {level:.0%}) from {now:.0f}% above the middle to "
-        f"{then:.0f}%. The low end, which sets the does, would rise by {gain:.0f}%."
-    )
-
-
 WORDS: Mapping[str, Callable[..., str]] = {
     # the take
     "season": _season,
@@ -192,19 +167,10 @@ WORDS: Mapping[str, Callable[..., str]] = {
         "halves in ten years."
     ),
     "no tag": lambda one: f"No {one} this season: there is no {one} tag.",
-    # meat
-    "no deer": lambda: "no deer, no meat",
-    "weights assumed": lambda: "weights by class and trim are assumed, lowest to highest",
-    "wish": _wish,
     # chances
     "no chance": lambda why: f"No chance is given. {why or ''}",
     "chances": _chances,
     "long run": _long_run,
-    # what to measure
-    "worth measuring": _worth_measuring,
-    "more lines": lambda extra, of: "one more line of plots" if of == "line" and extra == 1 else f"{extra} more {of}s",
-    "camera weeks": lambda weeks: f"{weeks:.0f} camera weeks",
-    "another count": lambda cv: f"a count of another kind, good to {100 * cv:.0f}%",
 }
 
 # --- the hunt in one look
@@ -213,27 +179,31 @@ WORDS: Mapping[str, Callable[..., str]] = {
 def first_screen(deer: DeerAnswer) -> list[Fact]:
     """Rows from a season's answer, in the order a family asks; plain words, no blank rows."""
     take, risk = deer.take, deer.risk
-    rows = [deer_row(deer), _take_row(take)]
+    rows = [deer_row(deer), _take_row(deer)]
     if risk.you_too is not None:
         rows.append(topic_row("Chance", risk.words))
-    meat = take.meat_lb
-    number = answer(meat) if meat.value else "none"
-    why = take.wish_words or ("About four meals to the pound." if meat.value else "No deer, no meat.")
-    rows.append(Fact("Meat", number, why))
+    rows.append(meat.row(take))
     if deer.impact.plots:
         rows.append(browse_row(deer))
-    measure = topic_row("Measure", deer.measure_next[0])
-    rows.append(measure._replace(why=measure.why or "Nothing else is known."))
+    rows.append(topic_row("Measure", next_words(deer)))
     return rows
 
 
-def _take_row(take: TakeAnswer) -> Fact:
+def _take_row(deer: DeerAnswer) -> Fact:
+    take, pool = deer.take, deer.pool
     number, why = "Not measured enough to name any", take.does_words
     if take.measured:
-        some = f"{plural(take.does, 'doe')} and {plural(take.bucks, 'buck')} at most"
+        some = f"{plural(take.does, 'doe')} and {plural(take.bucks, 'buck')} at most{for_all(deer)}"
         number = some if take.does or take.bucks else "None this season"
         why = f"{take.does_words} {take.bucks_words}"
+    if pool is not None:
+        why = f"{why} {pool.words}"
     return Fact("Take", number, f"{why} {STATE}")
+
+
+def for_all(deer: DeerAnswer) -> str:
+    """For whom the take is, where neighbors pool; "" for the family alone."""
+    return "" if deer.pool is None else group.together(deer.pool.families)
 
 
 def chances_note(deer: DeerAnswer) -> str:
@@ -256,7 +226,9 @@ def number_range_why(deer: DeerAnswer) -> tuple[str, str, str]:
         return "Not measured enough", "", f"{why} {STATE}"
     some = [amount(float(n), unit) for n, unit in ((take.does, "does"), (take.bucks, "bucks")) if n]
     number = f"{' and '.join(some)} at most this season" if some else "None this season"
+    number += for_all(deer)
+    of_all = f" {deer.pool.words}" if deer.pool is not None else ""
     meat = "no meat this season"
     if pounds.low is not None and pounds.high is not None:
         meat = f"{rounded(pounds.low, 'pounds')} to {rounded(pounds.high, 'pounds')} pounds of meat, assumptions"
-    return number, meat, f"{deer.words} {take.does_words} {take.bucks_words} {deer.risk.words} {STATE}"
+    return number, meat, f"{deer.words} {take.does_words} {take.bucks_words}{of_all} {deer.risk.words} {STATE}"

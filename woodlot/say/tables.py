@@ -472,6 +472,29 @@ HUNT_CHANCES = Table(
     ),
 )
 
+# --- group
+
+GROUP_FAMILIES = Table(
+    "families",
+    "",
+    rows_of("families"),
+    (
+        plain("family", "family"),
+        plain("acres", "acres", "acres"),
+        Column("last_doe", "last doe", lambda row: row["last_doe"] or "none"),
+        plain("waited_falls", "falls waited", "deer"),
+        plain("does", "does on record", "does", narrow=False),
+        plain("bucks", "bucks", "bucks", narrow=False),
+    ),
+)
+
+GROUP_FALLS = Table(
+    "falls",
+    "All together, by fall",
+    rows_of("falls"),
+    (plain("fall", "fall"), plain("does", "does", "does"), plain("bucks", "bucks", "bucks")),
+)
+
 # --- book
 
 

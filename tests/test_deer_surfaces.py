@@ -1,0 +1,169 @@
+"""Wherever deer are told, what to mind stands beside it: screens, --json, sheets, phone page, map, GPX, KML, report."""
+
+import json
+import re
+import shutil
+from html import unescape
+
+import pytest
+from click.testing import CliRunner
+
+from woodlot.cli import VERBS, main
+from woodlot.plan.cautions import SIGN, STAND, TAKEN, of_deer, short_of_deer
+from woodlot.region import shipped
+
+DAY = "--as-of 2026-11-25"
+LAW = "Season, tags and zone are the state's. This plan gives no right to take a deer."
+#: Verb -> a run of it that would tell of deer, where it does.
+RUNS = {
+    "walk": f"walk P {DAY}",
+    "cruise": f"cruise P {DAY}",
+    "scale": f"scale P {DAY}",
+    "grow": f"grow P {DAY}",
+    "cut": f"cut P {DAY}",
+    "fell": f"fell P {DAY}",
+    "herd": f"herd P --all {DAY}",
+    "hunt": f"hunt P --all {DAY}",
+    "what-if": f"what-if P {DAY}",
+    "plan": f"plan P {DAY}",
+    "group": f"group P {DAY}",
+    "note": "note P deer --sex-age doe --date 2026-11-21",
+    "why": f"why take P {DAY}",
+}
+#: Verbs that tell of no deer that is there or may be taken: files, lines, what was written down.
+NO_DEER = {"start", "bring", "mend", "sheet", "book", "map"}
+#: Words by which a screen or a page tells how many deer there are, or may be taken.
+TOLD = re.compile(
+    r"deer a square mile|(?:does?|bucks?) (?:this season|at most|a year)|next doe|venison|pellet groups|to take a deer"
+)
+TELLS = ("herd", "hunt", "group", "plan", "note", "why")
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory, samples):
+    """A forty with a line of pellets and browse, a blind, a doe in the ledger, and its plan and sheets in out/."""
+    home = shutil.copytree(samples / "first_forty", tmp_path_factory.mktemp("deer") / "forty")
+    at = [(-88.961 + 0.0003 * i, 45.873) for i in range(12)]
+    rows = [
+        f"A{i},A,{2024 + y}-04-20,4,{(i + y) % 2},175,forty,{x:.6f},{y_:.6f}"
+        for y in range(3)
+        for i, (x, y_) in enumerate(at)
+    ]
+    head = "plot_id,line,date,radius_ft,groups,days,parcel_id,lon,lat"
+    (home / "pellets.csv").write_text("\n".join([head, *rows, ""]))
+    head = "plot_id,line,date,species,stems,browsed,parcel_id,lon,lat"
+    rows = [f"A{i},A,2026-04-20,red maple,6,2,forty,{x:.6f},{y:.6f}" for i, (x, y) in enumerate(at)]
+    (home / "browse.csv").write_text("\n".join([head, *rows, ""]))
+    (home / "tally.csv").write_text("tree,stand_id,species,dbh_in,height_ft\n1,1,sugar maple,12,60\n")
+    blind = {"type": "Point", "coordinates": [-88.959, 45.8735]}
+    made = {"type": "Feature", "properties": {"kind": "deer_stand", "name": "north blind"}, "geometry": blind}
+    (home / "features.geojson").write_text(json.dumps({"type": "FeatureCollection", "features": [made]}))
+    for run in ("note P deer --sex-age doe --date 2025-11-20 --at -88.960 45.874", f"plan P {DAY}", f"sheet P {DAY}"):
+        assert CliRunner().invoke(main, run.replace("P", str(home), 1).split()).exit_code == 0
+    return home
+
+
+@pytest.fixture(scope="module")
+def short():
+    """Topic -> what to mind in short, of the table itself."""
+    return short_of_deer(shipped("lake_states"))
+
+
+def run(folder, words, *more):
+    """What a run says, on one line."""
+    result = CliRunner().invoke(main, [*(str(folder) if word == "P" else word for word in words.split()), *more])
+    assert result.exit_code == 0, result.output
+    return result.output
+
+
+def out(folder, name):
+    """A written file as it is read: without marks of HTML."""
+    return " ".join(unescape(re.sub(r"<[^>]+>", " ", (folder / "out" / name).read_text(encoding="utf-8"))).split())
+
+
+def test_the_short_form_is_of_the_table(short):
+    """Each short line is of a row with a long one; law stands first; what can hurt is in it."""
+    assert next(iter(short)) == "law" and short["law"] == LAW
+    assert {*SIGN, *STAND, *TAKEN} <= {*short} and all(text.endswith(".") for text in short.values())
+    assert len(of_deer(shipped("lake_states"))) >= len(short) and LAW in of_deer(shipped("lake_states"))[0]
+    assert list(short_of_deer(shipped("lake_states"), STAND)) == ["law", "shot", "stand"]
+
+
+def test_every_verb_is_walked():
+    """A new verb is run here, or it is said that it tells of no deer."""
+    assert {*RUNS} | NO_DEER == {*VERBS} and not {*RUNS} & NO_DEER
+
+
+@pytest.mark.parametrize("verb", RUNS)
+def test_a_screen_that_tells_of_deer_says_what_to_mind(folder, verb, once):
+    """On the screen; those that are known to tell of deer do."""
+    said = " ".join(run(folder, RUNS[verb]).split())
+    assert bool(TOLD.search(said)) == (verb in TELLS), said
+    assert (LAW in said) == (verb in TELLS), said
+
+
+@pytest.mark.parametrize("verb", TELLS)
+def test_json_says_what_the_screen_says(folder, verb, once):
+    """Every sentence to mind that --json holds stands on the screen too, and the law is among them."""
+    words = RUNS[verb].replace(" --all", "")
+    said, held = " ".join(run(folder, words).split()), json.loads(run(folder, words, "--json"))
+    if verb == "plan":
+        mind = [one["text"] for one in held["deer_cautions"]]
+    else:
+        mind = held["sentences"][-1:] if verb == "why" else held["cautions"]
+    assert any(LAW in one for one in mind) and all(" ".join(one.split()) in said for one in mind)
+
+
+@pytest.mark.parametrize(
+    ("name", "topics"),
+    [("tally_sheets.html", {*SIGN, *STAND}), ("tally_phone.html", SIGN), ("map.html", ()), ("report.html", ())],
+)
+def test_what_is_carried_says_what_to_mind(folder, short, name, topics):
+    """Sheets what they are for; map and report all of it."""
+    said = out(folder, name)
+    for topic in topics or short:
+        assert short[topic] in said, topic
+
+
+def test_each_deer_sheet_has_the_law(folder):
+    """Pellets, browse and cameras: the half of each kind."""
+    text = (folder / "out" / "tally_sheets.html").read_text(encoding="utf-8")
+    halves = text.split("<div class='half'>")
+    for title in ("Deer sign: one line", "Browsed stems: one line", "Deer seen: one camera or stand"):
+        assert all(LAW in unescape(half) for half in halves if title in half), title
+        assert any(title in half for half in halves)
+
+
+def test_each_page_of_the_report_that_tells_of_deer_has_the_law(folder):
+    """By the words of the page: first page, the parcel with its blind and line, the deer, the charts."""
+    text = (folder / "out" / "report.html").read_text(encoding="utf-8")
+    pages = [
+        " ".join(unescape(re.sub(r"<[^>]+>", " ", one)).split()) for one in text.split("<section class='page'>")[1:]
+    ]
+    told = [page for page in pages if TOLD.search(page) and "How the numbers were made" not in page]
+    assert len(told) >= 3 and all(LAW in page for page in told)
+
+
+def test_the_deer_page_says_it_at_length(folder):
+    """The page that is hunted by has the long form, the kitchen in it."""
+    assert all(text in out(folder, "report.html") for text in of_deer(shipped("lake_states")))
+
+
+def test_map_cards_say_what_to_mind(folder, short):
+    """A doe's card, the questions of browse and food, the blind."""
+    text = (folder / "out" / "map.html").read_text(encoding="utf-8")
+    woods = json.loads(re.search(r'<script type="application/json" id="woods">(.*?)</script>', text, re.S)[1])
+    cards = [note["card"] for note in woods["notes"] if note["tag"] == "deer"]
+    assert cards and all(card["cautions"] == [" ".join(short[topic] for topic in TAKEN)] for card in cards)
+    minds = {q["key"]: q["mind"] for q in woods["questions"]}
+    assert {key for key, mind in minds.items() if mind} == {"browse", "food"} and LAW in minds["food"]
+    (blind,) = (f for f in woods["features"] if f["kind"] == "deer_stand")
+    assert blind["mind"] == " ".join(short[topic] for topic in STAND)
+
+
+@pytest.mark.parametrize("name", ["woods.gpx", "woods.kml"])
+def test_points_of_deer_say_what_to_mind(folder, short, name):
+    """Deer plots, the doe that was taken and the blind; and the whole file, whose words begin as those of the blind."""
+    text = unescape((folder / "out" / name).read_text(encoding="utf-8"))
+    for topics, count in ((SIGN, 12), (STAND, 2), (TAKEN, 1), (short, 1)):
+        assert text.count(" ".join(short[topic] for topic in topics)) == count, topics
