@@ -197,3 +197,17 @@ def test_the_states_limits_are_its_doubt():
     wide = ask(options={"state_per_sqmi": 22, "state_low_per_sqmi": 11, "state_high_per_sqmi": 44}).falls[-1].state
     assert wide == pytest.approx((22, math.log(4) / 2 / 1.644854))
     assert ask(options={"state_per_sqmi": 22}).falls[-1].state == (22, 0.4)
+
+
+def test_acres_that_no_plot_lies_on_are_said():
+    """Plots on one of two parcels alike: half of the acres are spoken for by the rest; plots of no parcel speak for all."""
+    both = gpd.GeoDataFrame(
+        {"parcel_id": ["p", "q"]},
+        geometry=[shapely.box(-90, 46, -89.99, 46.01), shapely.box(-89.99, 46, -89.98, 46.01)],
+        crs=4326,
+    )
+    some, strange = plots(2026, 60), plots(2026, 60, parcel_id=None)
+    told = [said(c) for c in ask(both, pellets=some).cautions]
+    assert len(told) == 1 and told[0].startswith("No pellet plot lies on 21") and "the rest speaks for them" in told[0]
+    assert [c.key for c in ask(both, pellets=strange).cautions] == ["plots of no parcel"]
+    assert ask(pellets=some).cautions == ()

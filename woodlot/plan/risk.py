@@ -3,7 +3,7 @@ does not.
 
 take_grid       every pair of does and bucks -> chance that the herd falls, halves, comes under a goal; deer left
 herds_of, ahead the herds that the take rests on; their coming ten years
-added, capped   what a share adds to the chance of halving; how much of a share leaves the chance of halving within the cap
+added, capped   what a share adds to the chance of halving; how much of a share keeps that within the cap
 season_risk     the same for one season's choices, as the chart of take against risk shows it
 
 What a family can decide is its own hunt: the neighbors hunt on in both lines of a pair, under the same winters. A herd
@@ -169,9 +169,7 @@ def season_risk(herd: HerdAnswer, taken: Take, region: Region) -> Risk[Estimate,
 def _fall_of_winter(herds: Herds, herd: HerdAnswer, region: Region) -> float:
     """Fall deer for each deer of the winter half after a usual winter."""
     ground = herd.record.ground
-    left = hunted(
-        herds.now, herds.doe_rate, herds.buck_rate, (0.0, 0.0), ground.lost, region, ground.neighbors_share
-    )
+    left = hunted(herds.now, herds.doe_rate, herds.buck_rate, (0.0, 0.0), ground.lost, region, ground.neighbors_share)
     usual = winter(herd_loss(default("winter_points_mean", region), "wisconsin", region), region)
     return float(number(herds.now).sum() / winter_half(left, usual).sum())
 

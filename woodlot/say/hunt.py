@@ -8,8 +8,8 @@ WORDS              key of a Reason -> its sentence, from facts that are plain, N
 
 from collections.abc import Callable, Mapping
 
-from woodlot.deer.answer import DeerAnswer, TakeAnswer
-from woodlot.say import meat
+from woodlot.deer.answer import DeerAnswer
+from woodlot.say import group, meat
 from woodlot.say.deer import Fact, browse_row, deer_row, topic_row
 from woodlot.say.measure_deer import next_words
 from woodlot.say.words import amount, plural, rounded
@@ -24,8 +24,8 @@ STATE = "Season, tags and zone are the state's."
 
 
 def every(per_yr: float, one: str) -> str:
-    """Words for a yearly rate: "about one doe every second year", "about 2 bucks in 3 years", "one doe in about 9 years";
-    ``one`` is "doe" or "buck".
+    """Words for a yearly rate: "about one doe every second year", "about 2 bucks in 3 years", "one doe in about 9
+    years"; ``one`` is "doe" or "buck".
 
     Notes: the fewest years, up to 5, whose whole deer come within 15 percent of the rate; below one in 5 the years.
     """
@@ -113,7 +113,9 @@ def _fewer_asks_more(pressed: bool, many: bool, bears: float, together: bool, sq
     if not many:
         lacks.append(f"more than {bears:.0f} deer a square mile in winter")
     if not together:
-        lacks.append(f"neighbors who join in (neighbors_join = true), without whom under {sqmi:.0f} square miles nothing moves")
+        lacks.append(
+            f"neighbors who join in (neighbors_join = true), without whom under {sqmi:.0f} square miles nothing moves"
+        )
     return f"You wish for fewer deer; still missing: {'; '.join(lacks)}. Until then the take holds the herd."
 
 
@@ -177,7 +179,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
 def first_screen(deer: DeerAnswer) -> list[Fact]:
     """Rows from a season's answer, in the order a family asks; plain words, no blank rows."""
     take, risk = deer.take, deer.risk
-    rows = [deer_row(deer), _take_row(take)]
+    rows = [deer_row(deer), _take_row(deer)]
     if risk.you_too is not None:
         rows.append(topic_row("Chance", risk.words))
     rows.append(meat.row(take))
@@ -187,22 +189,31 @@ def first_screen(deer: DeerAnswer) -> list[Fact]:
     return rows
 
 
-def _take_row(take: TakeAnswer) -> Fact:
+def _take_row(deer: DeerAnswer) -> Fact:
+    take, pool = deer.take, deer.pool
     number, why = "Not measured enough to name any", take.does_words
     if take.measured:
-        number = f"{plural(take.does, 'doe')} and {plural(take.bucks, 'buck')} at most"
+        some = f"{plural(take.does, 'doe')} and {plural(take.bucks, 'buck')} at most{for_all(deer)}"
+        number = some if take.does or take.bucks else "None this season"
         why = f"{take.does_words} {take.bucks_words}"
+    if pool is not None:
+        why = f"{why} {pool.words}"
     return Fact("Take", number, f"{why} {STATE}")
+
+
+def for_all(deer: DeerAnswer) -> str:
+    """For whom the take is, where neighbors pool; "" for the family alone."""
+    return "" if deer.pool is None else group.together(deer.pool.families)
 
 
 def chances_note(deer: DeerAnswer) -> str:
     """What the chances of each take are, and where the herd grows no more."""
     low, _, high = deer.risk.full_herd_per_sqmi or (0.0, 0.0, 0.0)
     return (
-        f"Chances in 100 with {amount(deer.take.bucks, 'bucks')} and so many does every fall for ten years (assumptions: "
-        "from neighbors who take none to three fawns in ten fewer). Your share: a part of the herd, so that it falls "
-        f"with it. Not you: neighbors hunt, you do not. Births fall as the herd nears {low:.0f} to {high:.0f} deer a "
-        "square mile, where it grows no more (assumptions)."
+        f"Chances in 100 with {amount(deer.take.bucks, 'bucks')} and so many does every fall for ten years "
+        "(assumptions: from neighbors who take none to three fawns in ten fewer). Your share: a part of the herd, so "
+        "that it falls with it. Not you: neighbors hunt, you do not. Births fall as the herd nears "
+        f"{low:.0f} to {high:.0f} deer a square mile, where it grows no more (assumptions)."
     )
 
 
@@ -215,7 +226,9 @@ def number_range_why(deer: DeerAnswer) -> tuple[str, str, str]:
         return "Not measured enough", "", f"{why} {STATE}"
     some = [amount(float(n), unit) for n, unit in ((take.does, "does"), (take.bucks, "bucks")) if n]
     number = f"{' and '.join(some)} at most this season" if some else "None this season"
+    number += for_all(deer)
+    of_all = f" {deer.pool.words}" if deer.pool is not None else ""
     meat = "no meat this season"
     if pounds.low is not None and pounds.high is not None:
         meat = f"{rounded(pounds.low, 'pounds')} to {rounded(pounds.high, 'pounds')} pounds of meat, assumptions"
-    return number, meat, f"{deer.words} {take.does_words} {take.bucks_words} {deer.risk.words} {STATE}"
+    return number, meat, f"{deer.words} {take.does_words} {take.bucks_words}{of_all} {deer.risk.words} {STATE}"
