@@ -63,7 +63,9 @@ def test_the_falls_are_those_of_the_bank():
     """One share for ten falls, herd and luck aside: offers as `doe_share.bank` makes them, every one taken."""
     share, years, taken = np.array([0.37]), np.array([0.5 / 0.37 + 1.0]), []
     for fall in range(10):
-        taken.append(float(ten._offered(years, share, None, False, first=fall == 0)[0]))
+        if fall:
+            ten._a_year_on([years], [share])
+        taken.append(float(ten._taken(years, share, None, False, 0.0)[0]))
     by_bank = []
     for fall in range(10):
         by_bank.append(bank([0.37] * (fall + 1), [*by_bank, 0], BASE)[0])
@@ -71,13 +73,18 @@ def test_the_falls_are_those_of_the_bank():
 
 
 def test_tags_and_closing_hold_what_is_offered():
-    """A share of 2.5: 3 offered, 1 tag leaves 1, none where it is shut; what was not taken stays as years."""
+    """A share of 2.5: 3 offered, 1 tag leaves 1, none where it is shut; what was not taken stays as years. Two taken
+    already are two, though none was offered, and are owed.
+    """
     share = np.array([2.5, 2.5, 2.5, 0.0])
     years = np.full(4, 1.2)
-    told = ten._offered(years, share, 1, np.array([False, True, False, False]), first=True)
+    told = ten._taken(years, share, 1, np.array([False, True, False, False]), 0.0)
     assert told.tolist() == [1, 0, 1, 0]
     assert years == pytest.approx([0.8, 1.2, 0.8, 1.2])
-    assert ten._offered(years, share, None, False, first=False).tolist() == [3, 3, 3, 0]
+    ten._a_year_on([years], [share])
+    assert ten._taken(years, share, None, False, 0.0).tolist() == [3, 3, 3, 0]
+    owed = np.array([0.5])
+    assert ten._taken(owed, np.array([0.5]), None, True, 2.0).tolist() == [2] and owed.tolist() == [-3.5]
     assert years == pytest.approx([1.4 - 1.2, 1.4 - 1.2, 1.4 - 1.2, 2.2])
 
 
@@ -111,22 +118,39 @@ def test_what_changes_it(herd):
 def test_the_answer_beside_the_wish(herd):
     """Acres for all of it are these acres times wish over pounds; tags are told where there is no doe tag now."""
     fit, growing, first, season = herd
-    how = {"seed": 1, "region": BASE}
+    how = {"own_ac": 230.0, "seed": 1, "region": BASE}
     told = ten.ten_years(fit, GROUND, growing, first, season, 300.0, **how)
     pounds = told.meat_lb.value
     assert told.acres_for_all == pytest.approx(230 * 3000 / pounds)
     assert told.farmland_acres_for_all == pytest.approx(told.acres_for_all / 2.84)
     assert told.meals == pytest.approx(pounds * 16 * 0.76 / 3) and told.wanted_lb == 3000
     assert told.with_doe_tags_lb is None and told.quiet_lb > pounds
+    owed = replace(season, bank_yr=(-40.0, season.bank_yr[1]), taken=(1.0, 0.0), closed=True)
+    poor = ten.ten_years(fit, GROUND, growing, first, owed, 300.0, **how)
+    assert poor.meat_lb.value < pounds and poor.acres_for_all == pytest.approx(told.acres_for_all)
+    assert poor.does >= 1
     none = ten.ten_years(fit, GROUND, growing, first, replace(season, tags=(0, None)), None, **how)
     assert none.with_doe_tags_lb == pytest.approx(pounds)
     assert none.acres_for_all is none.wanted_lb is none.farmland_acres_for_all is None and none.does == 0
     farm = ten.ten_years(fit, replace(GROUND, farmland_pct=30.0), growing, first, season, 300.0, **how)
     assert farm.farmland_acres_for_all is None
+    part = ten.ten_years(fit, GROUND, growing, first, season, 300.0, **how | {"own_ac": 57.5})
+    assert part.meat_lb.value == pytest.approx(pounds / 4) and part.does == pytest.approx(told.does / 4)
+    assert part.acres_for_all == pytest.approx(told.acres_for_all)
+    assert dict(part.words.facts)["group_acres"] == 230 and dict(told.words.facts)["group_acres"] is None
 
 
 MEAT = Estimate(176.0, "pounds", 60.0, 330.0, kind="assumptions")
-FACTS = {"acres": 230.0, "does": 1.1, "bucks": 2.4, "meat": MEAT, "meals": 713.0, "quiet": 408.0, "tagged": None}
+FACTS = {
+    "acres": 230.0,
+    "group_acres": None,
+    "does": 1.1,
+    "bucks": 2.4,
+    "meat": MEAT,
+    "meals": 713.0,
+    "quiet": 408.0,
+    "tagged": None,
+}
 TAKEN = "In ten years about 1.1 does and 2.4 bucks: 180 pounds (60 to 330, assumptions), some 710 meals."
 
 
@@ -153,6 +177,16 @@ TAKEN = "In ten years about 1.1 does and 2.4 bucks: 180 pounds (60 to 330, assum
             "Deer from your 230 acres can give about 18 of the 300 pounds you want each year (23 with doe tags). All "
             "300 would need about 3,900 acres of such ground; neighbors who count and plan together with you could "
             "share what theirs gives. More is not there. " + TAKEN,
+        ),
+        (
+            {"wanted": 300.0, "all_acres": 3920.0, "farm_acres": None, "quiet": 180.0, "group_acres": 1840.0},
+            "Deer from your 230 acres, as your part of the group's 1,840, can give about 18 of the 300 pounds you want "
+            "each year. All 300 would need about 3,900 acres of such ground. More is not there. " + TAKEN,
+        ),
+        (
+            {"wanted": 20.0, "all_acres": 200.0, "farm_acres": None, "quiet": 180.0},
+            "Deer from your 230 acres can give about 18 of the 20 pounds you want each year. What was taken lately is "
+            "made up for first; after that they can give all of it. " + TAKEN,
         ),
         (
             {"wanted": 300.0, "all_acres": None, "farm_acres": None, "meat": Estimate(0.0, "pounds")},
