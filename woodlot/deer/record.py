@@ -239,7 +239,7 @@ def _rows(
 ) -> tuple[pd.DataFrame, pd.Series, bool]:
     """Counted plots with the year of their spring, and whether some cannot say for how long they gathered."""
     rows = survey if survey is not None else pd.DataFrame(columns=["groups", "date"])
-    rows = rows[rows["groups"].notna()]
+    rows = rows[rows["groups"].notna()].reset_index(drop=True)
     spring = pd.to_datetime(rows["date"]).dt.year.fillna(year).astype(int)
     rows = rows[(spring <= year) & (spring > since)]
     undated = rows["days"].isna() if "days" in rows else pd.Series(True, index=rows.index)
