@@ -75,10 +75,12 @@ def record(
     plots, dated, bare = _rows(pellets, options, year, since)
     each, alone, springs, rate = _springs(plots, dated, counts, acres, options, region, level)
     yards = {y + 1 for y in yard_falls(winters, stands, options, [*(y - 1 for y in each), year], region)} & set(each)
-    used = {y: count for y, count in each.items() if y not in yards}
+    fed = {y for y in each if options.feeder_since is not None and y > options.feeder_since}
+    used = {y: count for y, count in each.items() if y not in yards | fed}
     whole = {y: v for y, v in counted_whole(counts, ground.own_ac, region=region).items() if since <= y < year}
-    state = _state(options, region)
-    first = min([*(y - 1 for y in used), *whole, year])
+    state = {y: figure for y, figure in _state(options, year, region).items() if since <= y <= year}
+    first = min([*(y - 1 for y in used), *whole, *state, year])
+    takes = _takes(options, first)
     killed, seen = killed_by_fall(bag, ledger, region), seen_by_fall(counts, region)
     losses = losses_by_fall(winters, region)
     falls = tuple(
@@ -89,18 +91,21 @@ def record(
             pellets=used.get(fall + 1),
             fawns=_pair(seen, fall, "fawns", "does"),
             bucks=_pair(seen, fall, "camera_bucks", "camera_does"),
-            ages=_pair(killed, fall, "yearling_bucks", "older_bucks"),
+            ages=_pair(killed, fall, "yearling_bucks", "older_bucks") if _all_bucks(options, fall) else None,
             milk=_pair(killed, fall, "with_milk", "without_milk"),
             an_hour=_watches(seen, fall),
-            state=state if fall == year else None,
+            state=state.get(fall),
             complete=whole.get(fall),
+            neighbors=takes.get(fall),
         )
         for fall in range(first, year + 1)
     )
-    why_not = _nothing_sets(falls, yards, bare, ground, region)
+    why_not = _nothing_sets(falls, yards, fed, bare, ground, region)
     cautions = (
         *([reason("no days")] if bare and why_not is None else []),
         *(reason("yard spring", spring=y) for y in sorted(yards)),
+        *([reason("fed springs", springs=tuple(sorted(fed)))] if fed else []),
+        *([reason("at bait", deer=float(seen["at_bait"].sum()))] if len(seen) and seen["at_bait"].any() else []),
         *_spoken_for(plots[dated.isin(list(used)[-3:])], acres),
         *_doubts(alone, winters, stands, options, region),
     )
@@ -137,18 +142,30 @@ def _parted(n: float, ratio: float) -> tuple[float, float]:
     return n * ratio / (1.0 + ratio), n / (1.0 + ratio)
 
 
-def _state(options: DeerSettings, region: Region) -> tuple[float, float] | None:
-    """The state's figure and its log SD, from its own limits where it has them."""
+def _takes(options: DeerSettings, first: int) -> dict[int, tuple[float, float]]:
+    """What neighbors take from each fall on, as the record begins with the fall ``first``."""
+    before = max((fall for fall in options.takes if fall < first), default=None)
+    later = {fall: take for fall, take in options.takes.items() if fall >= first}
+    return later if before is None else {first: options.takes[before]} | later
+
+
+def _all_bucks(options: DeerSettings, fall: int) -> bool:
+    """Whether young bucks could be shot in a fall as old ones could: only then do ages of those killed tell anything."""
+    return options.antler_rule_since is None or fall < options.antler_rule_since
+
+
+def _state(options: DeerSettings, year: int, region: Region) -> dict[int, tuple[float, float]]:
+    """The fall of the state's figure -> the figure and its log SD, from its own limits where it has them."""
     if not options.state_per_sqmi:
-        return None
+        return {}
     low, high = options.state_low_per_sqmi, options.state_high_per_sqmi
     least = region.figure("defaults_herd", "state_log_sd")
     sd = log(high / low) / 2.0 / z_quantile(LEVEL) if low and high else least
-    return float(options.state_per_sqmi), max(sd, least)
+    return {options.state_year or year: (float(options.state_per_sqmi), max(sd, least))}
 
 
 def _nothing_sets(
-    falls: tuple[Fall, ...], yards: set[int], bare: bool, ground: Ground, region: Region
+    falls: tuple[Fall, ...], yards: set[int], fed: set[int], bare: bool, ground: Ground, region: Region
 ) -> Reason | None:
     """Why there is nothing that may set a number; None where there is."""
     least = int(region.figure("defaults_herd", "least_groups_a_spring"))
@@ -164,6 +181,8 @@ def _nothing_sets(
         return reason("few groups", groups=last.groups, plots=last.plots, least=least, most=most)
     if yards:
         return reason("winter yard")
+    if fed:
+        return reason("fed ground")
     if bare:
         return reason("no days")
     ratios = any(getattr(f, name) for f in falls for name in RATIOS)

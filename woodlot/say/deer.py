@@ -245,6 +245,17 @@ WORDS: Mapping[str, Callable[..., str]] = {
         f"Deep snow lay for weeks near conifers: the pellets of {spring} are of deer gathered from miles around, as in "
         "a winter yard, and are left out. Fall cameras, or plots cleared in May and counted in October, would tell."
     ),
+    "fed ground": lambda: (
+        "Deer are fed in winter near the plots: their pellets are of deer that gathered there, and give no herd figure "
+        "for these acres. Set cameras away from the feeder in fall, or clear plots in May and count them in October."
+    ),
+    "fed springs": lambda springs: (
+        f"Deer are fed in winter: the pellets of {listed(map(str, springs))} are of deer that gathered; they are left out."
+    ),
+    "at bait": lambda deer: (
+        f"Deer seen at bait or a feeder ({deer:,.0f}) stand in no ratio and no trend: who comes there, and how "
+        "often, is not who lives here."
+    ),
     "cameras a square mile": lambda deer: (
         f"on the ground you named {answer(deer)}; it sets no number, for nobody knows from how far they come"
     ),
