@@ -311,7 +311,7 @@ class Bag(Row):
     number: int = column("deer", "deer", 0, 1_000, default=1)
     dressed_lb: float | None = column("weight of one with the insides out", "lb", 10, 400, metric={"dressed_kg": "kg"})
     milk: Annotated[str, Among(trade.MILK)] | None = column(
-        "of a grown doe: yes (milk) or no (dry); empty: nobody looked"
+        "of a grown doe; yes and no will do too; empty: nobody looked"
     )
     beam_in: float | None = column(
         "of a buck: thickness of the beam an inch above the skull", "in", 0.1, 4, metric={"beam_mm": "mm"}

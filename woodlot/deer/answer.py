@@ -312,6 +312,20 @@ class Risk(Generic[N, W]):
 
 
 @dataclass(frozen=True)
+class Pool(Generic[W]):
+    """Neighbors who pool ground and take: families, acres of all, whose the next doe is; in words.
+
+    A family alone (families 1) whose share is small has acres_wanted: of neighbors, for one doe in a few years.
+    """
+
+    families: int
+    acres: float
+    next_doe_to: str | None
+    acres_wanted: float | None
+    words: W
+
+
+@dataclass(frozen=True)
 class Deer(Generic[N, W]):
     """Everything worked out about deer for one place and the season of the fall ``season``.
 
@@ -344,6 +358,7 @@ class Deer(Generic[N, W]):
     fawns_per_doe: N | None = field(default=None, metadata={"left_out": True})
     growth: N | None = field(default=None, metadata={"left_out": True})
     forest: NextForest[N, W] | None = field(default=None, metadata={"left_out": True})
+    pool: Pool[W] | None = field(default=None, metadata={"left_out": True})
 
 
 #: The same as answers hold them.

@@ -18,6 +18,7 @@ from woodlot.deer.bag import fall_of, killed_by_fall
 from woodlot.deer.complete import Rate, counted_whole, taught_rate
 from woodlot.deer.counts import seen_by_fall
 from woodlot.deer.defaults import default
+from woodlot.deer.group import Group
 from woodlot.deer.herd_evidence import PelletCount
 from woodlot.deer.herd_fit import Fall, Ground
 from woodlot.deer.options import DeerSettings
@@ -60,47 +61,57 @@ def record(
     winters: pd.DataFrame | None = None,
     stands=None,
     options: DeerSettings,
+    group: Group | None = None,
     region: Region,
     level: float = LEVEL,
 ) -> Record:
     """The record of a place up to the fall ``year``, before its hunt; ledger: lines that stand.
+
+    group: neighbors who pool; then ground and kills are those of all of them, counts the family's own.
 
     It begins with the first fall of pellets, of a complete count or of the state's figure, with a fall since which
     the family begins anew (ledger, kind "new start") at the earliest; where the neighbors' take alone is known, with
     this fall. What was seen and killed before it says nothing of it.
     """
     acres = _parcel_acres(parcels)
-    ground = _ground(parcels, options, region)
+    ground = _ground(parcels, group, options, region)
+    own_ac = sum(acres.values()) or ground.own_ac
     since = _new_start(ledger)
     plots, dated, bare = _rows(pellets, options, year, since)
     each, alone, springs, rate = _springs(plots, dated, counts, acres, options, region, level)
     yards = {y + 1 for y in yard_falls(winters, stands, options, [*(y - 1 for y in each), year], region)} & set(each)
-    used = {y: count for y, count in each.items() if y not in yards}
-    whole = {y: v for y, v in counted_whole(counts, ground.own_ac, region=region).items() if since <= y < year}
-    state = _state(options, region)
-    first = min([*(y - 1 for y in used), *whole, year])
+    fed = {y for y in each if options.feeder_since is not None and y > options.feeder_since} - yards
+    used = {y: count for y, count in each.items() if y not in yards | fed}
+    whole = {y: v for y, v in counted_whole(counts, own_ac, region=region).items() if since <= y < year}
+    told_year = year if options.state_year is None else options.state_year
+    state = {told_year: _state(options, region)} if since <= told_year <= year else {}
+    first = min([*(y - 1 for y in used), *whole, *(y for y, figure in state.items() if figure), year])
+    takes, ruled = _takes(options, first), options.antler_rule_since or year + 1
     killed, seen = killed_by_fall(bag, ledger, region), seen_by_fall(counts, region)
+    taken = killed if group is None else group.killed_by_fall()
     losses = losses_by_fall(winters, region)
     falls = tuple(
         Fall(
             fall,
-            family=_pair(killed, fall, "does", "bucks") or (0.0, 0.0),
+            family=_pair(taken, fall, "does", "bucks") or (0.0, 0.0),
             winter_loss=losses[fall].share if fall in losses else None,
             pellets=used.get(fall + 1),
             fawns=_pair(seen, fall, "fawns", "does"),
             bucks=_pair(seen, fall, "camera_bucks", "camera_does"),
-            ages=_pair(killed, fall, "yearling_bucks", "older_bucks"),
+            ages=_pair(killed, fall, "yearling_bucks", "older_bucks") if fall < ruled else None,
             milk=_pair(killed, fall, "with_milk", "without_milk"),
             an_hour=_watches(seen, fall),
-            state=state if fall == year else None,
+            state=state.get(fall),
             complete=whole.get(fall),
+            neighbors=takes.get(fall),
         )
         for fall in range(first, year + 1)
     )
-    why_not = _nothing_sets(falls, yards, bare, ground, region)
+    why_not = _nothing_sets(falls, yards, fed, bare, ground, region)
     cautions = (
         *([reason("no days")] if bare and why_not is None else []),
         *(reason("yard spring", spring=y) for y in sorted(yards)),
+        *([reason("feeder springs")] if fed and why_not is None else []),
         *_spoken_for(plots[dated.isin(list(used)[-3:])], acres),
         *_doubts(alone, winters, stands, options, region),
     )
@@ -119,6 +130,13 @@ def _watches(seen: pd.DataFrame, fall: int) -> tuple[float, float] | None:
     """Deer and hours of a fall's watches; no deer in many hours is a count too."""
     watched = _pair(seen, fall, "sighting_deer", "sighting_hours")
     return watched if watched and watched[1] else None
+
+
+def _takes(options: DeerSettings, first: int) -> dict[int, tuple[float, float]]:
+    """What neighbors take from a fall on, (does, bucks) a square mile; what was so before the record is its first."""
+    before = [fall for fall in options.takes if fall < first]
+    early = {first: options.takes[max(before)]} if before else {}
+    return early | {fall: take for fall, take in options.takes.items() if fall >= first}
 
 
 def _told(falls: tuple[Fall, ...], options: DeerSettings, region: Region) -> tuple[Fall, ...]:
@@ -148,7 +166,7 @@ def _state(options: DeerSettings, region: Region) -> tuple[float, float] | None:
 
 
 def _nothing_sets(
-    falls: tuple[Fall, ...], yards: set[int], bare: bool, ground: Ground, region: Region
+    falls: tuple[Fall, ...], yards: set[int], fed: set[int], bare: bool, ground: Ground, region: Region
 ) -> Reason | None:
     """Why there is nothing that may set a number; None where there is."""
     least = int(region.figure("defaults_herd", "least_groups_a_spring"))
@@ -164,6 +182,8 @@ def _nothing_sets(
         return reason("few groups", groups=last.groups, plots=last.plots, least=least, most=most)
     if yards:
         return reason("winter yard")
+    if fed:
+        return reason("feeder springs")
     if bare:
         return reason("no days")
     ratios = any(getattr(f, name) for f in falls for name in RATIOS)
@@ -192,16 +212,17 @@ def _spoken_for(rows: pd.DataFrame, acres: Mapping[str, float]) -> list[Reason]:
     return [reason("acres not surveyed", acres=sum(bare.values()), of=sum(acres.values()))] if bare else []
 
 
-def _ground(parcels, options: DeerSettings, region: Region) -> Ground:
-    """Acres of the parcels and of the ground that their deer use, and what is known of the neighbors."""
+def _ground(parcels, group: Group | None, options: DeerSettings, region: Region) -> Ground:
+    """Acres of the parcels or of all who pool, of the ground that their deer use, and what neighbors take."""
     from woodlot.land.parcels import acres_once
 
-    own = float(acres_once(parcels.geometry).sum())
+    shapes = parcels.geometry if group is None else group.outline
+    own = float(acres_once(shapes).sum())
     home = default("home_range_doe", region) if options.home_range_ac is None else float(options.home_range_ac)
     told = options.groups_per_deer_per_day
     return Ground(
         own_ac=own,
-        range_ac=max(effective_acres(parcels.geometry, home), own),
+        range_ac=max(effective_acres(shapes, home), own),
         lost=default(f"wound_{options.weapon}", region) + default("other_unregistered", region),
         farmland_pct=float(options.farmland_pct or 0.0),
         groups_a_day=None if told is None else (told, region.figure("defaults_herd", "pellet_rate_log_sd")),

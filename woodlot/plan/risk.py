@@ -169,9 +169,7 @@ def season_risk(herd: HerdAnswer, taken: Take, region: Region) -> Risk[Estimate,
 def _fall_of_winter(herds: Herds, herd: HerdAnswer, region: Region) -> float:
     """Fall deer for each deer of the winter half after a usual winter."""
     ground = herd.record.ground
-    left = hunted(
-        herds.now, herds.doe_rate, herds.buck_rate, (0.0, 0.0), ground.lost, region, ground.neighbors_share
-    )
+    left = hunted(herds.now, herds.doe_rate, herds.buck_rate, (0.0, 0.0), ground.lost, region, ground.neighbors_share)
     usual = winter(herd_loss(default("winter_points_mean", region), "wisconsin", region), region)
     return float(number(herds.now).sum() / winter_half(left, usual).sum())
 

@@ -6,23 +6,25 @@ IN_THE_FILE, NOT_IN_IT   what a hand-out holds, and what it does not
 TURNS, RESTS_ON          how the next doe falls, and what the group's number rests on
 first_screen             rows of the verb
 left_out                 who is not in the group, and why
-take                     what the group may take together, and whose the next doe is
-acres_to_pool            how many acres of neighbors would make one doe
+whose, together          whose a doe is; for whom a take is
+WORDS                    key of a Reason -> its sentence
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
+from typing import TYPE_CHECKING
 
-from woodlot.deer.group import Group, Overlap
 from woodlot.say.deer import Fact
-from woodlot.say.winter_list import SMALL
-from woodlot.say.words import amount, capital, listed, plural, two_figures
+from woodlot.say.words import amount, capital, in_letters, listed, plural, two_figures
+
+if TYPE_CHECKING:
+    from woodlot.deer.group import Group, Overlap
 
 __all__ = [
     "IN_THE_FILE",
     "NOT_IN_IT",
     "RESTS_ON",
     "TURNS",
-    "acres_to_pool",
+    "WORDS",
     "drawn_twice",
     "first_screen",
     "holds_more",
@@ -31,7 +33,7 @@ __all__ = [
     "not_listed",
     "overlap",
     "same_twice",
-    "take",
+    "together",
     "whose",
 ]
 
@@ -74,12 +76,12 @@ def holds_more(file: str, keys: Sequence[str]) -> str:
     return f"{file} holds more than outline, acres and kills ({listed(keys)}); that was not read. Tell the family."
 
 
-def overlap(one: Overlap) -> str:
+def overlap(one: "Overlap") -> str:
     """How many acres two families drew as theirs."""
     return f"{amount(one.acres, 'acres')} drawn by both"
 
 
-def drawn_twice(one: Overlap) -> str:
+def drawn_twice(one: "Overlap") -> str:
     """A strip that two families drew as theirs."""
     return (
         f"group: {amount(one.acres, 'acres')} lie in the outlines of both {listed(one.names)}; they count once, half "
@@ -95,33 +97,31 @@ def whose(name: str, own: str) -> str:
 
 
 def _families(many: int) -> str:
-    return f"{SMALL[many] if many < len(SMALL) else many} families"
+    return f"{in_letters(many)} families"
 
 
-def first_screen(group: Group, fall: int, reach_ft: float) -> list[Fact]:
+def first_screen(group: "Group", fall: int, reach_ft: float) -> list[Fact]:
     """Rows of the verb: the ground, what was taken, and whose the next doe is."""
     many, taken = len(group.families), group.killed_by_fall()
     if many == 1:
         why = "No other family is in it: see [[group]] in place.toml and the folder group."
         return [Fact("Group", "You alone", why)]
     does, bucks = (float(taken[sex].sum()) for sex in ("does", "bucks"))
-    since = (
-        f"in {plural(len(taken), 'fall')} on record, {taken.index.min()} to {taken.index.max()}" if len(taken) else ""
-    )
+    since = ""
+    if len(taken):
+        since = f"In {plural(len(taken), 'fall')} on record, {taken.index.min()} to {taken.index.max()}."
     return [
         Fact(
             "Ground",
             f"{amount(group.acres, 'acres')} of {_families(many)}",
             f"Each lies within {reach_ft:,.0f} feet of other ground of the group, so that the same deer use it.",
         ),
-        Fact(
-            "Taken", f"{plural(does, 'doe')} and {plural(bucks, 'buck')}" if since else "None on record", capital(since)
-        ),
+        Fact("Taken", f"{plural(does, 'doe')} and {plural(bucks, 'buck')}" if since else "None on record", since),
         Fact("Next doe", capital(whose(group.next_doe_to(fall), group.own)), TURNS),
     ]
 
 
-def left_out(group: Group, not_agreed: Sequence[str], no_files: Sequence[str], reach_ft: float) -> list[str]:
+def left_out(group: "Group", not_agreed: Sequence[str], no_files: Sequence[str], reach_ft: float) -> list[str]:
     """Who is not in the group, or with part of their ground, and why; ground drawn twice."""
     inside = {one.name for one in group.families}
     said = [
@@ -134,18 +134,25 @@ def left_out(group: Group, not_agreed: Sequence[str], no_files: Sequence[str], r
     return [*said, *map(drawn_twice, group.overlaps)]
 
 
-def take(does: int, families: int, next_to: str, own: str) -> str:
-    """What the group may take together this season, and whose the next doe is."""
-    many = plural(does, "doe") if does else "No doe"
-    first = "the first is" if does > 1 else "it is" if does else "the next will be"
-    return f"{many} for the {_families(families)} together; {first} {whose(next_to, own)}."
+def _take(does: int, families: int, next_to: str, own: str, no_tag: bool) -> str:
+    """Whose the group's does are this season, or the next one is."""
+    first = "The next doe is" if does != 1 else "It is"
+    tag = " You have no doe tag." if no_tag and next_to == own else ""
+    rests = f" {RESTS_ON}" if does else ""
+    return f"{first} {whose(next_to, own)} (woodlot group).{tag}{rests}"
 
 
-def acres_to_pool(acres: float | None, years: float) -> str:
-    """How many acres of neighbors beside one's own would make one doe in so many years; "" where none would."""
-    if not acres:
-        return ""
+def _acres_to_pool(acres: float, years: float) -> str:
+    """How many acres of neighbors beside one's own would make one doe in so many years."""
     return (
         f"With about {two_figures(acres)} acres of neighbors who pool ground and take with you there would be one doe "
         f"in {years:.0f} years to share (woodlot group)."
     )
+
+
+def together(families: int) -> str:
+    """Behind what several families may take; "" of one alone."""
+    return f", for the {_families(families)} together" if families > 1 else ""
+
+
+WORDS: Mapping[str, Callable[..., str]] = {"doe of the group": _take, "acres to pool": _acres_to_pool}

@@ -8,8 +8,8 @@ WORDS              key of a Reason -> its sentence, from facts that are plain, N
 
 from collections.abc import Callable, Mapping
 
-from woodlot.deer.answer import DeerAnswer, TakeAnswer
-from woodlot.say import meat
+from woodlot.deer.answer import DeerAnswer
+from woodlot.say import group, meat
 from woodlot.say.deer import Fact, browse_row, deer_row, topic_row
 from woodlot.say.measure_deer import next_words
 from woodlot.say.words import amount, plural, rounded
@@ -113,7 +113,9 @@ def _fewer_asks_more(pressed: bool, many: bool, bears: float, together: bool, sq
     if not many:
         lacks.append(f"more than {bears:.0f} deer a square mile in winter")
     if not together:
-        lacks.append(f"neighbors who join in (neighbors_join = true), without whom under {sqmi:.0f} square miles nothing moves")
+        lacks.append(
+            f"neighbors who join in (neighbors_join = true), without whom under {sqmi:.0f} square miles nothing moves"
+        )
     return f"You wish for fewer deer; still missing: {'; '.join(lacks)}. Until then the take holds the herd."
 
 
@@ -177,7 +179,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
 def first_screen(deer: DeerAnswer) -> list[Fact]:
     """Rows from a season's answer, in the order a family asks; plain words, no blank rows."""
     take, risk = deer.take, deer.risk
-    rows = [deer_row(deer), _take_row(take)]
+    rows = [deer_row(deer), _take_row(deer)]
     if risk.you_too is not None:
         rows.append(topic_row("Chance", risk.words))
     rows.append(meat.row(take))
@@ -187,12 +189,20 @@ def first_screen(deer: DeerAnswer) -> list[Fact]:
     return rows
 
 
-def _take_row(take: TakeAnswer) -> Fact:
+def _take_row(deer: DeerAnswer) -> Fact:
+    take, pool = deer.take, deer.pool
     number, why = "Not measured enough to name any", take.does_words
     if take.measured:
-        number = f"{plural(take.does, 'doe')} and {plural(take.bucks, 'buck')} at most"
+        number = f"{plural(take.does, 'doe')} and {plural(take.bucks, 'buck')} at most{for_all(deer)}"
         why = f"{take.does_words} {take.bucks_words}"
+    if pool is not None:
+        why = f"{why} {pool.words}"
     return Fact("Take", number, f"{why} {STATE}")
+
+
+def for_all(deer: DeerAnswer) -> str:
+    """For whom the take is, where neighbors pool; "" for the family alone."""
+    return "" if deer.pool is None else group.together(deer.pool.families)
 
 
 def chances_note(deer: DeerAnswer) -> str:
@@ -215,7 +225,9 @@ def number_range_why(deer: DeerAnswer) -> tuple[str, str, str]:
         return "Not measured enough", "", f"{why} {STATE}"
     some = [amount(float(n), unit) for n, unit in ((take.does, "does"), (take.bucks, "bucks")) if n]
     number = f"{' and '.join(some)} at most this season" if some else "None this season"
+    number += for_all(deer)
+    of_all = f" {deer.pool.words}" if deer.pool is not None else ""
     meat = "no meat this season"
     if pounds.low is not None and pounds.high is not None:
         meat = f"{rounded(pounds.low, 'pounds')} to {rounded(pounds.high, 'pounds')} pounds of meat, assumptions"
-    return number, meat, f"{deer.words} {take.does_words} {take.bucks_words} {deer.risk.words} {STATE}"
+    return number, meat, f"{deer.words} {take.does_words} {take.bucks_words}{of_all} {deer.risk.words} {STATE}"
