@@ -66,7 +66,9 @@ def test_neighbors_who_take_all_leave_none_to_the_family(herds):
     taken = replace(herds, doe_rate=np.full_like(herds.doe_rate, 0.9), buck_rate=np.full_like(herds.doe_rate, 0.9))
     draws = forward.draw(taken, ground, years=3, seed=1, region=BASE)
     told = run(draws, 1, 1, 0.15)
-    assert np.all(np.isfinite(told)) and told == pytest.approx(by_the_year(taken, ground, 3, 1, 1, 1) * ground.range_sqmi)
+    assert np.all(np.isfinite(told)) and told == pytest.approx(
+        by_the_year(taken, ground, 3, 1, 1, 1) * ground.range_sqmi
+    )
 
 
 def test_fewer_fawns_are_fewer_fawns(herds):

@@ -9,6 +9,7 @@ import pytest
 import shapely
 from scipy.special import ndtri
 
+from woodlot.deer import imagined
 from woodlot.deer import survey_worth as worth
 from woodlot.deer.doe_share import can_give, growth, reference
 from woodlot.deer.herd_evidence import PelletCount
@@ -133,7 +134,7 @@ def test_a_winter_is_known_as_the_fit_drew_it():
     """The losses imagined for the last winter are those of the fit: told to it one by one they give the same herds."""
     falls = BARE
     fit = fitted()
-    losses = worth._last_loss(fit.cloud.n, falls, 1, BASE)
+    losses = imagined.losses_drawn(fit.cloud.n, falls, 1, BASE)
     told = fitted((falls[0], replace(falls[1], winter_loss=losses), falls[2]))
     assert told.now == pytest.approx(fit.now, rel=1e-12)
 

@@ -113,7 +113,9 @@ def _fewer_asks_more(pressed: bool, many: bool, bears: float, together: bool, sq
     if not many:
         lacks.append(f"more than {bears:.0f} deer a square mile in winter")
     if not together:
-        lacks.append(f"neighbors who join in (neighbors_join = true), without whom under {sqmi:.0f} square miles nothing moves")
+        lacks.append(
+            f"neighbors who join in (neighbors_join = true), without whom under {sqmi:.0f} square miles nothing moves"
+        )
     return f"You wish for fewer deer; still missing: {'; '.join(lacks)}. Until then the take holds the herd."
 
 
