@@ -10,6 +10,7 @@ import shapely
 
 from tests.deer.test_complete import drive
 from tests.plan.test_hunt import survey
+from woodlot.columns import header
 from woodlot.deer.group import Family, family_of, kills, pooled
 from woodlot.deer.options import DeerSettings
 from woodlot.deer.record import record
@@ -107,7 +108,7 @@ def test_the_record_of_a_group_has_all_kills_and_one_family_s_counts():
 
 def test_a_count_of_all_deer_is_one_of_one_s_own_ground():
     """Ten deer met by a drive of one's own 200 acres are as many a square mile, whoever pools."""
-    counts = pd.DataFrame([drive(acres=200.0, bucks=2.0, does=4.0)])
+    counts = pd.DataFrame([drive(acres=200.0, bucks=2.0, does=4.0)]).reindex(columns=header("counts"))
     ways = [
         record(OWN, year=2026, counts=counts, options=DeerSettings(), group=g, region=REGION) for g in (None, eight())
     ]
@@ -164,6 +165,14 @@ def test_a_small_family_is_told_how_many_acres_would_make_a_doe():
     (take,) = [row for row in first_screen(deer) if row.topic == "Take"]
     assert "acres of neighbors who pool ground and take with you there would be one doe in 5 years" in take.why
     assert told(one_family(box(0, 0, 4, 2)), mine=parcels(box(0, 0, 4, 2))).pool is None
+
+
+def test_the_meat_of_ten_years_is_the_family_s_part():
+    """Of six families each has a sixth of it, told of its own acres; what is wished for is the family's wish."""
+    six, one = told(some(6), meat_lb=100.0).take.ten_years, told(some(1), meat_lb=100.0).take.ten_years
+    assert six.does == pytest.approx(one.does, rel=0.25) and six.bucks == pytest.approx(one.bucks, rel=0.25)
+    assert "Deer from your 200 acres can give about" in six.words
+    assert six.acres_for_all == pytest.approx(200 * 1000 / six.meat_lb.value, rel=1e-3)
 
 
 def test_without_a_number_of_deer_no_acres_are_named():
