@@ -88,13 +88,16 @@ CELLS = {
     "half a group": ("pellets.csv", "4,2,180", "4,2.5,180", "pellets.csv, row 3, groups: 2.5 A whole number is wanted"),
     "method of counting": ("counts.csv", "sighting", "siting", "counts.csv, row 3, method: siting Must be camera, sighting, tracks, drive or snow walk. Did you mean sighting?"),
     "more spikes than bucks": ("counts.csv", "240,14,3", "240,14,30", "counts.csv, row 2, spikes: 30 More than the bucks"),
-    "a deer of no kind": ("bag.csv", "2025,doe", "2025,hind", "bag.csv, row 3, sex_age: hind Must be buck, yearling buck, buck fawn, doe, yearling doe or doe fawn."),
+    "a deer of no kind": ("bag.csv", "2025,doe", "2025,hind", "bag.csv, row 3, sex_age: hind Must be buck, yearling buck, buck fawn, doe, yearling doe, doe fawn, antlerless or deer."),
     "a season of no year": ("bag.csv", "2025,doe", "25,doe", "bag.csv, row 3, year: 25 Smaller than 1,900 years."),
     "a season, a century late": ("bag.csv", "2025,doe", "20255,doe", "bag.csv, row 3, year: 20255 Larger than 2,200 years."),
     "points without a scale": ("winters.csv", "41,wisconsin", "41,", "winters.csv, row 2, scale: empty Whose points are they?"),
-    "a slip in a scale": ("winters.csv", "41,wisconsin", "41,wisconson", "winters.csv, row 2, scale: wisconson Did you mean wisconsin?"),
+    "a slip in a scale": ("winters.csv", "41,wisconsin", "41,wisconson", "winters.csv, row 2, scale: wisconson Must be maine, wisconsin, minnesota or michigan. Did you mean wisconsin?"),
     "a winter without anything": ("winters.csv", "41,wisconsin", ",", "winters.csv, row 2, points: empty Write points with their scale"),
     "a winter twice": ("winters.csv", "2024,67", "2023,67", "winters.csv, row 3, winter: 2023 This winter stands above already."),
+    "more than every day": ("winters.csv", "41,wisconsin", "300,michigan", "winters.csv, row 2, points: 300 Of michigan these are days: 240 at most."),
+    "more than all deer": ("winters.csv", "41,wisconsin", "110,maine", "winters.csv, row 2, points: 110 Of maine these are percent: 100 at most."),
+    "a fawn of three": ("bag.csv", "2024,buck", "2024,buck fawn", "bag.csv, row 2, age_yr: 2.5 A buck fawn is 0 to 1 years old. Which of the two is a slip?"),
     "growth of no length": ("cores.csv", "12.0,10,1.3", "12.0,,1.3", "cores.csv, row 2, years: empty Fill in the years the growth took."),
     "seedling plot without radius": ("seedlings.csv", "red maple,6", "red maple,0", "seedlings.csv, row 3, radius_ft: 0 Smaller than 0.5 feet."),
     "an endless name": ("plots.csv", "3,1,A", f"3,1,{'A' * 90}", "Longer than 80 letters."),
@@ -128,6 +131,31 @@ def test_one_bad_cell(small_place, slip):
     told = stopped(small_place.folder)
     assert said in told
     assert told.startswith(("Stopped: 1 row needs mending. Nothing was written.", "Stopped: 1 thing needs mending."))
+
+
+BAG_SLIPS = """year,date,sex_age,number,milk,beam_in
+,,doe,1,,
+2026,2026-01-03,doe,1,,
+2025,,buck,1,yes,
+2025,,doe,1,,0.8
+2025,,doe fawn,1,no,
+2025,,doe,1,some,
+"""
+
+
+def test_every_row_of_the_bag_that_gainsays_itself_is_told(small_place):
+    """No season at all, a day of another season, milk of a buck and of a fawn, beams of a doe, a word for no milk."""
+    small_place.folder.joinpath("bag.csv").write_text(BAG_SLIPS)
+    told = stopped(small_place.folder)
+    for words in (
+        "bag.csv, row 2, year: empty Write the year in which the season began, or the day it was taken.",
+        "bag.csv, row 3, year: 2026 2026-01-03 is of the season that began in 2025.",
+        "bag.csv, row 4, milk: milk Only a grown doe has milk.",
+        "bag.csv, row 5, beam_in: 0.8 Only a buck has beams.",
+        "bag.csv, row 6, milk: dry Only a grown doe has milk.",
+        "bag.csv, row 7, milk: some Must be milk or dry.",
+    ):
+        assert words in told, words
 
 
 def test_all_of_them_at_once(small_place):

@@ -26,6 +26,7 @@ RUNS = {
     "hunt": f"hunt P --all {DAY}",
     "what-if": f"what-if P {DAY}",
     "plan": f"plan P {DAY}",
+    "group": f"group P {DAY}",
     "note": "note P deer --sex-age doe --date 2026-11-21",
     "why": f"why take P {DAY}",
 }
@@ -33,9 +34,9 @@ RUNS = {
 NO_DEER = {"start", "bring", "mend", "sheet", "book", "map"}
 #: Words by which a screen or a page tells how many deer there are, or may be taken.
 TOLD = re.compile(
-    r"deer a square mile|(?:does?|bucks?) (?:this season|at most|a year)|venison|pellet groups|to take a deer"
+    r"deer a square mile|(?:does?|bucks?) (?:this season|at most|a year)|next doe|venison|pellet groups|to take a deer"
 )
-TELLS = ("herd", "hunt", "plan", "note", "why")
+TELLS = ("herd", "hunt", "group", "plan", "note", "why")
 
 
 @pytest.fixture(scope="module")

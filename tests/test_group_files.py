@@ -334,3 +334,35 @@ def test_reading_changes_nothing(small_place):
     before = small_place.prints()
     season(place.read(small_place.folder, as_of=DAY)).group  # noqa: B018
     assert small_place.prints() == before
+
+
+def test_a_neighbors_file_is_not_brought_as_a_parcel(small_place, tmp_path):
+    """It says where it belongs, and nothing is written."""
+    path = tmp_path / "smith.geojson"
+    path.write_text(handed(), encoding="utf-8")
+    before = small_place.prints()
+    told = woodlot("bring", small_place.folder, path)
+    assert told.exit_code == 1 and "Put it into the folder group of your place as it is" in plain(
+        told.stdout + told.stderr
+    )
+    assert small_place.prints() == before
+
+
+def test_the_map_draws_their_ground_and_nothing_else_of_theirs(small_place):
+    """Outlines among the deer sign with their legend; without neighbors neither; no name, no acres, no kills."""
+    from woodlot.answers.land import drawn
+    from woodlot.answers.whole import answers
+    from woodlot.map import layers, page
+
+    agreed(small_place, "Zebedee")
+    lay(small_place, smith=handed("Zebedee", kills=KILLS))
+    asked = season(place.read(small_place.folder, as_of=DAY))
+    told, shown = answers(asked, with_futures=False), drawn(asked)
+    (shape,) = layers.build(told, **shown)["group"]
+    there = shapely.geometry.shape(shape)
+    assert shapely.symmetric_difference(there, shapely.geometry.shape(NEAR)).area < 1e-4 * there.area
+    html = page.html(told, **shown)
+    assert "ground of neighbors who share the deer" in html and '"group": [{"' in html.replace(
+        '"group":[', '"group": ['
+    )
+    assert "neighbors who share the deer</span>" not in page.html(told, **shown | {"group": ()})

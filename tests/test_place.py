@@ -102,12 +102,57 @@ def test_a_kind_whose_figures_are_another_kinds_is_said_and_no_other(small_place
     assert not [w for w in said if w.startswith("Sugar maple")]
 
 
-def test_points_of_another_states_scale_are_kept_and_said(small_place):
-    """Maine has a scale of its own: its points stand in the frame, and a remark says that no chance is made of them."""
-    small_place.change("winters.csv", "41,wisconsin", "41,maine")
-    place = read(small_place)
-    assert "maine" in set(place.winters["scale"])
-    assert [w for w in place.warnings if "points in the scale of maine are kept" in w and "wisconsin's scale only" in w]
+def winters(small_place, *rows, head="winter,points,scale,deep_snow_weeks,date,least_f,snow_in"):
+    """The place read with these rows of winters.csv, and what is said of the table."""
+    (small_place.folder / "winters.csv").write_text("\n".join([head, *rows, ""]))
+    there = read(small_place)
+    return there, [word for word in there.warnings if word.startswith("winters.csv")]
+
+
+def test_each_states_word_for_its_scale_is_read(small_place):
+    """Maine's percent, Vermont's days as Wisconsin's, Minnesota's letters; nothing is left out and nothing said."""
+    there, said = winters(small_place, "2022,12,Maine,,,,", "2023,67,VT,,,,", "2024,90,mn,,,,", "2025,,,3,,,")
+    assert there.winters["scale"].tolist()[:3] == ["maine", "wisconsin", "minnesota"] and said == []
+    assert there.winters["deep_snow_weeks"].iloc[3] == 3.0
+
+
+def stake(first="2025-12-01", days=150, snow=14.0, least=""):
+    """Rows of a snow stake read each day."""
+    return [f",,,,{day:%Y-%m-%d},{least},{snow:g}" for day in pd.date_range(first, periods=days)]
+
+
+def test_a_snow_stake_is_counted_and_said(small_place):
+    """150 rows of snow alone: days of a foot and more; fifty rows: too few, and that is said too."""
+    _, said = winters(small_place, *stake())
+    assert len(said) == 1 and "2025: 150 days of snow 12 in. or more, by the rule of Michigan" in said[0]
+    _, said = winters(small_place, *stake(days=50))
+    assert len(said) == 1 and "too few days of snow to count the winter: 2025 (50 of 151 days)" in said[0]
+
+
+def test_a_winter_told_twice_says_which_counts(small_place):
+    """Points and a stake: the points; in the order in which they count."""
+    _, said = winters(small_place, "2025,80,wi,,,,", "2025,60,mi,,,,", *stake())
+    assert any("2025 Wisconsin 80 before Michigan 60 before Michigan 150" in word for word in said)
+
+
+def test_weather_is_counted_by_the_rule_of_the_familys_state(small_place):
+    """Sixteen inches all winter: Minnesota counts them from November to May, Wisconsin none of them."""
+    rows = stake("2025-11-01", 212, 16.0, "5")
+    assert "2025: 0 points, by the rule of Wisconsin" in winters(small_place, *rows)[1][0]
+    small_place.change("place.toml", "[choices]", '[choices]\nstate = "minnesota"')
+    assert "2025: 212 points, by the rule of Minnesota" in winters(small_place, *rows)[1][0]
+
+
+def test_the_day_of_a_deer_gives_its_season(small_place):
+    """Without a year the day tells it: a deer of 3 January is of the fall before. Late milk is said."""
+    head = "year,date,sex_age,age_yr,number,dressed_lb,milk,beam_mm,hours,parcel_id"
+    rows = [",2026-11-14,doe,3.5,1,104,yes,,,", ",2026-01-03,deer,,1,,,,,", "2025,2025-11-20,buck,2.5,1,150,,22,,"]
+    (small_place.folder / "bag.csv").write_text("\n".join([head, *rows, "2025,,doe,,1,,no,,,", ""]))
+    there = read(small_place)
+    assert there.bag["year"].tolist() == [2026, 2025, 2025, 2025]
+    assert there.bag["milk"].tolist()[::3] == ["milk", "dry"]
+    assert there.bag["beam_in"].iloc[2] == pytest.approx(22 / 25.4)
+    assert [word for word in there.warnings if word.startswith("bag.csv: milk of 1 row tells nothing of fawns")]
 
 
 def test_a_day_of_weather_tells_its_winter(small_place):

@@ -43,6 +43,7 @@ PlotKind = Annotated[str, Among(trade.PLOT_KINDS)]
 FeatureKind = Annotated[str, Among(trade.FEATURES)]
 WaterClass = Annotated[str, Among(trade.WATERS)]
 CountMethod = Annotated[str, Among(trade.COUNTS)]
+WinterScale = Annotated[str, Among(trade.WINTER_SCALES)]
 SexAge = Annotated[str, Among(trade.SEX_AGE)]
 WordKind = Annotated[str, Among(trade.WORD_KINDS)]
 Wishes = Annotated[str, Among(trade.WISHES, several=True)]
@@ -294,33 +295,46 @@ class Counts(Row):
     does: float | None = column("grown females", "deer", 0, 100_000)
     fawns: float | None = column("this year's young", "deer", 0, 100_000)
     unknown: float | None = column("deer that could not be told", "deer", 0, 100_000)
-    bucks_known: float | None = column("different bucks told apart", "deer", 0, 1_000)
-    baited: YesNo = column("yes if there was bait at the camera", default=False)
+    bucks_known: float | None = column("different bucks told apart at it", "deer", 0, 1_000)
+    baited: YesNo = column("yes if there was bait or a feeder near: it stands apart then", default=False)
     acres: float | None = column("of a drive or snow walk: ground covered", "ac", 1, 100_000, metric={"hectares": "ha"})
     complete: YesNo = column("of a drive or snow walk: yes if no deer of that ground was missed", default=False)
 
 
 class Bag(Row):
-    """Deer taken in past seasons."""
+    """Deer taken, a row each or a row for several that are alike."""
 
-    year: int = column("year in which the season began", "yr", 1900, 2200, must=True)
-    sex_age: SexAge = column("sex and age", must=True)
+    year: int | None = column("year in which the season began; empty: by its day", "yr", 1900, 2200)
+    date: Day | None = column("day it was taken, as 2026-11-21; a deer of January belongs to the season before")
+    sex_age: SexAge = column("sex and age; deer: nobody could tell, it counts as a doe", must=True)
     age_yr: float | None = column("age by the teeth", "yr", 0, 25)
     number: int = column("deer", "deer", 0, 1_000, default=1)
-    dressed_lb: float | None = column("weight with the insides out", "lb", 10, 400, metric={"dressed_kg": "kg"})
+    dressed_lb: float | None = column("weight of one with the insides out", "lb", 10, 400, metric={"dressed_kg": "kg"})
+    milk: Annotated[str, Among(trade.MILK)] | None = column(
+        "of a grown doe; yes and no will do too; empty: nobody looked"
+    )
+    beam_in: float | None = column(
+        "of a buck: thickness of the beam an inch above the skull", "in", 0.1, 4, metric={"beam_mm": "mm"}
+    )
     hours: float | None = column("hours hunted in all that season", "h", 0, 100_000)
     parcel_id: Id | None = column("parcel it was taken on")
 
 
 class Winters(Row):
-    """Winters, as points of a state's scale or as daily weather."""
+    """Winters, by a state's measure, as daily weather, or as snow at a stake."""
 
     winter: int | None = column("year in which the winter began", "yr", 1900, 2200)
-    points: float | None = column("points of the scale", "points", 0, 500)
-    scale: Annotated[str, BeforeValidator(lower)] | None = column("whose scale, such as wisconsin or minnesota")
-    date: Day | None = column("day, for daily weather")
+    points: float | None = column(
+        "points; of michigan days of snow 12 in. or more, of maine the percent of the deer lost", "points", 0, 500
+    )
+    scale: WinterScale | None = column(
+        "whose points (new hampshire, new york and vermont count as wisconsin); beside daily weather whose rule counts "
+        "it, empty: your state's"
+    )
+    deep_snow_weeks: float | None = column("weeks with 15 in. of snow or more", "weeks", 0, 35)
+    date: Day | None = column("day, for daily weather or a reading of a snow stake")
     least_f: float | None = column("lowest temperature that day", "F", -80, 120, metric={"least_c": "C"})
-    snow_in: float | None = column("snow on the ground", "in", 0, 300, metric={"snow_cm": "cm"})
+    snow_in: float | None = column("snow on the ground; once a week will do", "in", 0, 300, metric={"snow_cm": "cm"})
 
 
 class Words(Row):

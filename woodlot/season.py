@@ -624,6 +624,7 @@ class Season:
             limits=place.limits,
             meat_lb=place.needs.get("meat_lb"),
             name=place.name,
+            group=self.group,
             as_of=self.day,
             region=place.region,
             level=self.level,

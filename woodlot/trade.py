@@ -137,8 +137,18 @@ GROWN = ("doe", "buck")
 UNTOLD = ("antlerless", "deer")
 ANTLERED = ("buck", "yearling buck")
 ANTLERLESS = ("doe", "yearling doe", "doe fawn", "buck fawn", *UNTOLD)
-#: Deer of which milk tells something.
+#: Deer of which milk tells something, and what it may be.
 DOES = ("doe", "yearling doe")
+MILK = _list(
+    Word("milk", "with milk", "with milk", also=("yes", "y", "true", "x", "1", "wet", "lactating")),
+    Word("dry", "without milk", "without milk", also=("no", "n", "false", "0", "none", "no milk")),
+)
+WITH_MILK, _ = MILK
+#: Years that a deer of a class can be old in its season, from and to.
+AGES_YR = MappingProxyType(
+    {kind: (0.0, 1.0) if "fawn" in kind else (1.0, 2.0) if "yearling" in kind else (1.0, 25.0) for kind in SEX_AGE}
+    | dict.fromkeys(UNTOLD, (0.0, 25.0))
+)
 
 #: What a family's own words in words.csv may speak of.
 WORD_KINDS = _list("species", "cover", "heading", "quality")
@@ -186,6 +196,12 @@ LEDGER_KINDS = _list(
     Word("work", "work", "work", "h"),
     Word("planted", "planted", "planted", "piece"),
     Word("seen", "seen", "seen", also=("saw", "sighted", "tracks")),
+    Word(
+        "new start",
+        "new start of the deer record",
+        "new starts of the deer record",
+        also=("new_start", "start anew", "deer record anew"),
+    ),
     Word("void", "void", "void"),
 )
 #: Kinds that are of the sugarbush.
@@ -196,7 +212,7 @@ FORM_KINDS = (
     "pole", "sap",
 )  # fmt: skip
 #: Kinds that speak of wood and trees.
-WOOD_KINDS = tuple(kind for kind in LEDGER_KINDS if kind not in ("deer", "seen", "void"))
+WOOD_KINDS = tuple(kind for kind in LEDGER_KINDS if kind not in ("deer", "seen", "new start", "void"))
 #: Kinds whose cords are firewood on its way, in the order of the way; kinds whose cords are gone.
 DRYING_KINDS = ("firewood", "hauled", "split", "stack", "measured stack")
 GONE_KINDS = ("burned", "given")
@@ -207,7 +223,7 @@ FELLED_KINDS = ("firewood", "sawlog", *ROUND_KINDS)
 ONE_EACH = ("deer", "built")
 #: Kinds of which a size by the tape may be told instead of cords.
 STACKED_KINDS = ("stack", "measured stack")
-WORDS_ALONE = ("seen", "void")
+WORDS_ALONE = ("seen", "new start", "void")
 
 #: Lines of a household's list, each with what its number counts.
 PRODUCTS = _list(

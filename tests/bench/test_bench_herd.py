@@ -10,13 +10,20 @@ import numpy as np
 import pytest
 
 from woodlot.deer import forward
+from woodlot.deer.herd_fit import Ground, begun, weighed
+from woodlot.deer.herd_prior import lasting
 from woodlot.plan.risk import take_grid
 from woodlot.region import shipped
 
 DRAWS, YEARS, DOES, BUCKS = 10_000, 20, 20, 10
-START = forward.Start(bucks=20.0, does=40.0, fawns=24.0, doubt=0.4)
-#: Crowding on, as in a season: it is the dearer way.
-FULL = (80.0, 160.0, 230.0)
+GROUND = Ground(230.0, 1614.0, 0.15)
+
+
+def drawn(n):
+    """So many herds that lasted, as they go on over the years; crowding on, as in a season."""
+    cloud = begun(lasting(4000, 1, lost=GROUND.lost, region=shipped("base")), GROUND, 2026, shipped("base"))
+    herds = forward.sampled(weighed(cloud), n, 1)
+    return forward.draw(herds, GROUND, years=YEARS, seed=1, region=shipped("base"))
 
 
 def floor_seconds():
@@ -41,7 +48,7 @@ def herd_seconds(draws):
 @pytest.mark.bench
 def test_the_grid_takes_about_five_floors(reading):
     """Medians of five rounds in turn, one untimed before; the goal is five floors, room is left above what is seen."""
-    draws = forward.draw(START, n=DRAWS, years=YEARS, full_herd=FULL, region=shipped("base"))
+    draws = drawn(DRAWS)
     floor_seconds(), herd_seconds(draws)
     rounds = [(floor_seconds(), herd_seconds(draws)) for _ in range(5)]
     ratio = np.median([h for _, h in rounds]) / np.median([f for f, _ in rounds])
@@ -62,11 +69,11 @@ def test_the_grid_needs_about_a_hundred_megabytes(reading):
     mark = Path("/proc/self/clear_refs")
     if not mark.exists():
         pytest.skip("no /proc/self/clear_refs here: peak memory cannot be reset")
-    herd_seconds(forward.draw(START, n=100, years=YEARS, region=shipped("base")))
+    herd_seconds(drawn(100))
     gc.collect()
     ctypes.CDLL(None).malloc_trim(0)
     mark.write_text("5")
     before = high_water_mb()
-    herd_seconds(forward.draw(START, n=DRAWS, years=YEARS, full_herd=FULL, region=shipped("base")))
+    herd_seconds(drawn(DRAWS))
     extra = high_water_mb() - before
     reading("herd, extra memory", extra, 100, "MB")

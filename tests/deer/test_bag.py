@@ -70,14 +70,14 @@ def test_a_yearling_of_one_book_and_an_old_buck_of_the_other_are_two_deer():
 @pytest.mark.parametrize(
     ("row", "milk"),
     [
-        (("doe", "2026-11-15", True), (1, 0)),
-        (("yearling doe", "2026-11-15", False), (0, 1)),
-        (("doe", "2026-11-16", True), (0, 0)),
-        (("doe", "2027-01-03", False), (0, 0)),
-        (("doe", None, True), (0, 0)),
+        (("doe", "2026-11-15", "milk"), (1, 0)),
+        (("yearling doe", "2026-11-15", "dry"), (0, 1)),
+        (("doe", "2026-11-16", "milk"), (0, 0)),
+        (("doe", "2027-01-03", "dry"), (0, 0)),
+        (("doe", None, "milk"), (0, 0)),
         (("doe", "2026-11-10", None), (0, 0)),
-        (("doe fawn", "2026-11-10", False), (0, 0)),
-        (("deer", "2026-11-10", False), (0, 0)),
+        (("doe fawn", "2026-11-10", "dry"), (0, 0)),
+        (("deer", "2026-11-10", "dry"), (0, 0)),
     ],
 )
 def test_milk_tells_of_does_up_to_mid_november(row, milk):

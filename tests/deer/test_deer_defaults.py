@@ -16,7 +16,7 @@ AC_PER_HA = 2.47105
 
 def test_home_ranges_and_boned_meat_lie_among_the_published_ones():
     """A doe's year is that of 89 does of northern Lower Michigan; a grown buck's lies above the seasonal means; boned
-    meat a dressed pound lies under a good butcher's clean kill.
+    meat a dressed pound lies under a good butcher's clean kill, and its range holds that.
     """
     base = shipped("base")
     ranges = pd.read_csv(PRINTED / "deer_home_range.csv")
@@ -27,7 +27,7 @@ def test_home_ranges_and_boned_meat_lie_among_the_published_ones():
     assert bucks.max() < defaults.default("home_range_buck", base) < high and low < bucks.max()
     boned = pd.read_csv(PRINTED / "deer_meat_yield.csv").set_index("quantity").loc["boneless per dressed"]
     assert defaults.default("boneless_per_dressed", base) < boned["low"].min()
-    assert defaults.default_range("boneless_per_dressed", base)[1] == boned["value"].max()
+    assert defaults.default_range("boneless_per_dressed", base)[1] > boned[["value", "high"]].max().max() >= 0.5
 
 
 def test_neighbors_take_by_region():

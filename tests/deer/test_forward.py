@@ -1,14 +1,25 @@
-"""The herd forward: against the matrix, in whole numbers, with the same winters for every take."""
+"""The herd forward: equal to the model of the year, sampled by weight, with the same winters for every take."""
+
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
-from woodlot.deer import forward, herd
+from tests.deer.herd_example import GROUND, record
+from woodlot.deer import forward, herd_fit
+from woodlot.deer.herd_prior import drawn_winters, lasting, luck
+from woodlot.deer.herd_year import bucks, does, hunted, next_fall, number, winter
 from woodlot.errors import InputError
 from woodlot.region import shipped
 
-START = forward.Start(bucks=10.0, does=20.0, fawns=12.0, doubt=0.4)
-CERTAIN = forward.Start(bucks=10.0, does=20.0, fawns=12.0, doubt=0.0)
+BASE = shipped("base")
+MILES = GROUND.range_sqmi
+
+
+@pytest.fixture(scope="module")
+def herds():
+    """Herds that lasted, of 2,000 begun."""
+    return lasting(2000, 3, lost=0.15, region=BASE)
 
 
 def run(draws, does, bucks, deaths_per_deer=0.0):
@@ -18,111 +29,109 @@ def run(draws, does, bucks, deaths_per_deer=0.0):
     return without + forward.antlered(draws, recruits, bucks * (1 + deaths_per_deer), years)[0]
 
 
-def plain(monkeypatch, **more):
-    """Draws without any doubt: known rates, average winters, no year effect."""
-    monkeypatch.setattr(forward, "_winters", lambda rng, shape, winters, region: np.full(shape, 67.0))
-    real = forward.default
-    monkeypatch.setattr(forward, "default", lambda name, region: 0.0 if name == "year_effect" else real(name, region))
-    return forward.draw(CERTAIN, n=3, years=30, known_rates=True, **more, region=shipped("base"))
+def by_the_year(herds, ground, years, seed, does, bucks, losses=(), fawn_factor=1.0):
+    """The same by `herd_year` alone, deer a square mile, from the draws in the order in which they are made."""
+    rng, now, out = np.random.default_rng([seed, years]), herds.now, [number(herds.now)]
+    rates = replace(herds.rates, fawn_to_fall=herds.rates.fawn_to_fall * fawn_factor)
+    for _ in range(years):
+        n = now.shape[1]
+        loss = rng.choice(np.asarray(losses), n) if len(losses) > 4 else drawn_winters(rng, n, BASE)
+        lucky = luck(rng, n, BASE)
+        left = hunted(
+            now, herds.doe_rate, herds.buck_rate, (does / ground.range_sqmi, bucks / ground.range_sqmi),
+            ground.lost, BASE, ground.neighbors_share,
+        )  # fmt: skip
+        now = next_fall(now, left, rates, winter(loss, BASE), lucky)
+        out.append(number(now))
+    return np.array(out)
 
 
-def test_the_does_follow_the_matrix(monkeypatch):
-    """Without doubt the does grow as the matrix says: 1.0649 a year once the make-up is stable."""
-    d = plain(monkeypatch)
-    without, recruits = forward.antlerless(d, 0.0, range(31))
-    growth = herd.growth_rate(herd.female_matrix(**herd.herd_rates(0, region=shipped("base"))))
-    assert without[30, 0] / without[29, 0] == pytest.approx(growth, rel=1e-6)
-    assert np.ptp(without[30]) == 0 and recruits.shape == (30, 3)
+@pytest.mark.parametrize("losses", [(), (0.03, 0.05, 0.2, 0.08, 0.07)])
+@pytest.mark.parametrize(("does", "bucks"), [(0, 0), (1.7, 0), (0, 2.4), (3, 5), (80, 60)])
+def test_the_run_is_the_model_of_the_year(herds, does, bucks, losses):
+    """Twelve falls in place equal `next_fall` to 1e-12, neighbors and family in one hunt, crowding before it."""
+    draws = forward.draw(herds, GROUND, years=12, seed=5, losses=losses, region=BASE)
+    told = run(draws, does, bucks, GROUND.lost) / MILES
+    by_hand = by_the_year(herds, GROUND, 12, 5, does, bucks, losses)
+    assert told == pytest.approx(by_hand, rel=1e-12, abs=1e-12)
+    rows = draws.start
+    for year in range(12):
+        rows = forward.step(draws, year, rows, does * 1.15, bucks * 1.15)
+    assert number(rows) / MILES == pytest.approx(by_hand[12], rel=1e-12, abs=1e-12)
 
 
-def test_one_year_by_hand(monkeypatch):
-    """Start 6 fawns a sex, does 20, bucks 10; yearling shares by the table; 2 does and 3 bucks, a third lost on top.
-
-    Doe loss 2.6667 of 20 leaves .866667; buck loss 4 of 10 leaves .6. Yearling does y = 20 s, grown 20 (1 - s).
-    Next fall: grown does .866667 (20 s .85 + 20 (1 - s) .87); yearlings 6 x .70 = 4.2 of each sex; fawns of each sex
-    .205 (.07 x 4.2 + 1.4 x .866667 x 20 s x .85 + 1.75 x .866667 x 20 (1 - s) .87); bucks .6 x 10 x .85 + 4.2.
-    """
-    d = plain(monkeypatch)
-    _, y, a = herd.stable_shares(herd.female_matrix(**herd.herd_rates(0, region=shipped("base"))))
-    s = y / (y + a)
-    left = 1 - 2 * (4 / 3) / 20
-    young, grown = 20 * s * left, 20 * (1 - s) * left
-    fawns = 0.205 * (0.07 * 4.2 + 1.4 * young * 0.85 + 1.75 * grown * 0.87)
-    does = young * 0.85 + grown * 0.87 + 4.2
-    bucks = 10 * 0.6 * 0.85 + 4.2
-    assert run(d, 2, 3, 1 / 3)[1, 0] == pytest.approx(does + bucks + 2 * fawns, rel=1e-9)
+def test_neighbors_who_take_all_leave_none_to_the_family(herds):
+    """Rates of .9 of the does with 1.15 deaths each on nearly all the ground: over all of them, none divided by."""
+    ground = replace(GROUND, own_ac=1.0)
+    taken = replace(herds, doe_rate=np.full_like(herds.doe_rate, 0.9), buck_rate=np.full_like(herds.doe_rate, 0.9))
+    draws = forward.draw(taken, ground, years=3, seed=1, region=BASE)
+    told = run(draws, 1, 1, 0.15)
+    by_hand = by_the_year(taken, ground, 3, 1, 1, 1) * ground.range_sqmi
+    assert np.all(np.isfinite(told)) and told == pytest.approx(by_hand)
 
 
-def test_a_take_larger_than_the_herd_leaves_none():
-    """50 does and 50 bucks a year: nothing negative, no deer in the end."""
-    left = run(forward.draw(START, n=200, years=10, region=shipped("base")), 50, 50)
-    assert np.all(left >= 0) and np.all(np.isfinite(left))
-    assert left[10].max() < 1.0
+def test_fewer_fawns_are_fewer_fawns(herds):
+    """A factor of .7 is one on fawns that live to fall."""
+    draws = forward.draw(herds, GROUND, years=3, seed=2, fawn_factor=0.7, region=BASE)
+    assert run(draws, 0, 0) / MILES == pytest.approx(by_the_year(herds, GROUND, 3, 2, 0, 0, fawn_factor=0.7), rel=1e-12)
 
 
-def test_every_take_meets_the_same_winters():
-    """Same draws, one more doe: never more deer in any draw, and no noise between takes."""
-    d = forward.draw(START, n=500, years=10, region=shipped("base"))
-    none, one = run(d, 0, 0), run(d, 1, 0)
-    assert np.all(one[1:] < none[1:])
-    assert np.array_equal(run(d, 1, 0), one)
-    assert np.array_equal(d.start, forward.draw(START, n=500, years=10, region=shipped("base")).start)
+def test_a_share_follows_the_herd(herds):
+    """Each draw's part of its own does and bucks, the same part every fall: the model of the year with that rate."""
+    draws = forward.draw(herds, GROUND, years=6, seed=4, region=BASE)
+    told = run(forward.with_share(draws, 2 * 1.15, 3 * 1.15), 0, 0) / MILES
+    part_does, part_bucks = 2 / MILES / does(herds.now), 3 / MILES / bucks(herds.now)
+    rng, now = np.random.default_rng([4, 6]), herds.now
+    for year in range(6):
+        cold, lucky = winter(drawn_winters(rng, now.shape[1], BASE), BASE), luck(rng, now.shape[1], BASE)
+        own = (part_does * does(now), part_bucks * bucks(now))
+        left = hunted(now, herds.doe_rate, herds.buck_rate, own, 0.15, BASE, GROUND.neighbors_share)
+        now = next_fall(now, left, herds.rates, cold, lucky)
+        assert told[year + 1] == pytest.approx(number(now), rel=1e-12)
+    once = run(draws, 2, 3, 0.15)[1] / MILES
+    assert told[1] == pytest.approx(once, rel=1e-12), "the first fall is the number itself"
 
 
-def test_an_unhunted_herd_changes_as_stated():
-    """SD of a year's change .12, share that falls near the .31 of the reference page 4.6, both in deep forest."""
-    d = forward.draw(CERTAIN, n=20_000, years=1, region=shipped("base"))
-    change = run(d, 0, 0)[1] / d.start[[0, 0, 1, 2, 3, 4]].sum(axis=0)
-    assert change.std() == pytest.approx(0.12, abs=0.01)
-    assert (change < 1).mean() == pytest.approx(0.31, abs=0.03)
+@pytest.fixture(scope="module")
+def fit():
+    """The page's example."""
+    return herd_fit.fit(record(BASE), GROUND, 1, BASE)
 
 
-def test_farmland_herds_grow_faster_and_fewer_fawns_slow_them():
-    """30 % farmland grows more than deep forest; three fawns in ten fewer, less than either."""
-    middle = {
-        k: np.median(run(forward.draw(START, n=2000, years=10, **m, region=shipped("base")), 0, 0)[10])
-        for k, m in {"forest": {}, "farm": {"farmland_pct": 30}, "fewer": {"fawn_factor": 0.7}}.items()
-    }
-    assert middle["farm"] > middle["forest"] > middle["fewer"]
+def test_herds_are_sampled_by_their_weight(fit):
+    """2,000 of them: mean number and doe rate as the weights have them; seeded; rates stay with their herd."""
+    some = forward.sampled(fit, 2000, 1)
+    assert number(some.now).mean() == pytest.approx(herd_fit.mean(number(fit.now), fit.weights), rel=0.01)
+    assert some.doe_rate.mean() == pytest.approx(herd_fit.mean(fit.cloud.herds.doe_rate, fit.weights), rel=0.02)
+    assert np.array_equal(some.now, forward.sampled(fit, 2000, 1).now)
+    assert not np.array_equal(some.now, forward.sampled(fit, 2000, 2).now)
+    herds = fit.cloud.herds
+    at = np.searchsorted(np.sort(herds.now[2]), some.now[2])
+    which = np.argsort(herds.now[2])[at]
+    for name in ("doe_rate", "buck_rate", "log_groups_a_day"):
+        assert np.array_equal(getattr(some, name), getattr(herds, name)[which])
+    assert np.array_equal(some.rates.survive_doe, herds.rates.survive_doe[which])
 
 
-def test_neighbors_take_a_share_of_what_there_is():
-    """Five of the twenty does a year: survival of grown does times .75 in a draw at the middle herd."""
-    with_them = forward.draw(CERTAIN, n=50, years=2, neighbors=(0.0, 5.0), region=shipped("base"))
-    alone = forward.draw(CERTAIN, n=50, years=2, region=shipped("base"))
-    assert with_them.survive[:, 2] / alone.survive[:, 2] == pytest.approx(0.75)
-    assert with_them.survive[:, 3] == pytest.approx(alone.survive[:, 3])
+def test_what_neighbors_take_from_this_fall_on_is_theirs_in_every_draw(fit):
+    """.3 does and .5 bucks a square mile: the same deer in each herd, as its rate; at most .9 of them."""
+    some = forward.sampled(fit, 500, 1, neighbors=(0.3, 0.5))
+    assert some.doe_rate * does(some.now) == pytest.approx(0.3)
+    assert some.buck_rate * bucks(some.now) == pytest.approx(0.5)
+    assert forward.sampled(fit, 50, 1, neighbors=(500.0, 0.0)).doe_rate == pytest.approx(0.9)
 
 
-def test_a_crowded_herd_stops_growing(monkeypatch):
-    """Full herd of 60 does and fawns: that is where the herd settles, without doubt."""
-    d = plain(monkeypatch, full_herd=60.0)
-    d = forward.Draws(d.start, np.tile(d.survive, (20, 1, 1)), np.tile(d.births, (20, 1, 1)), d.crowding)
-    without, _ = forward.antlerless(d, 0.0, [600])
-    assert without[0, 0] == pytest.approx(60.0, rel=1e-3)
+def test_five_winters_on_record_are_drawn_from_and_four_are_not(herds):
+    """Five mild winters: every draw lives through one of them; four: any winter may come."""
+    mild = [forward.draw(herds, GROUND, years=8, seed=1, losses=[0.02] * n, region=BASE) for n in (4, 5)]
+    any_, five = (np.mean(run(d, 0, 0)[8]) for d in mild)
+    assert five > 1.1 * any_
+    again = forward.draw(herds, GROUND, years=8, seed=1, losses=[0.02] * 5, region=BASE)
+    assert np.array_equal(again.survive, mild[1].survive)
+    assert not np.array_equal(forward.draw(herds, GROUND, years=8, seed=2, region=BASE).survive, mild[0].survive)
 
 
-def test_winters_of_record_are_drawn_from():
-    """Five mild winters on record give more deer than five hard ones; four are too few and are not used."""
-
-    def end(winters):
-        return np.median(run(forward.draw(START, n=1000, years=10, winters=winters, region=shipped("base")), 0, 0)[10])
-
-    assert end([20] * 5) > end([150] * 5)
-    assert end([20] * 4) == end(None)
-
-
-def test_growth_below_one_falls_without_a_hunt():
-    """Severe winters every year: the middle herd is smaller after ten years with no hunting."""
-    left = run(forward.draw(START, n=1000, years=10, winters=[170] * 6, region=shipped("base")), 0, 0)
-    assert np.median(left[10]) < np.median(left[0])
-
-
-def test_the_draws_hold_rates_in_range():
-    """Survival between 0 and 1, births not negative, in 5,000 draws."""
-    d = forward.draw(START, n=5000, years=5, region=shipped("base"))
-    assert d.survive.min() > 0 and d.survive.max() <= 1
-    assert d.births.min() >= 0
-    assert len(shipped("base").table("deer_herd_ranges")) == 7
-    with pytest.raises(InputError):
-        forward.draw(START, n=0, region=shipped("base"))
+def test_no_year_is_refused(herds):
+    """Draws of no year."""
+    with pytest.raises(InputError, match="1 or more"):
+        forward.draw(herds, GROUND, years=0, seed=1, region=BASE)

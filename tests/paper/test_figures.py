@@ -74,28 +74,29 @@ def test_stock_ends_where_its_numbers_end_by_hand():
     assert ">2026<" in svg and ">2076<" in svg
 
 
-def test_risk_shows_nought_and_shades_the_plan():
-    """Every column has its dot; the plan's is shaded and named."""
-    rows = [RiskBar(d, d == 1, 0.0, v, v / 2, v * 2, none=Ends(1.0, 1.0, 2.0)) for d, v in enumerate((2.0, 4.0, 15.0))]
-    svg = deer_charts.risk(rows)
-    assert svg.count(">plan<") == 1
+def test_risk_shows_nought_and_shades_the_share():
+    """Every column has its dot; the family's share is first, shaded and named, and has no pounds."""
+    alone = Ends(1.0, 1.0, 2.0)
+    rows = [RiskBar(d, False, 0.0, v, v / 2, v * 2, none=alone) for d, v in enumerate((2.0, 4.0, 15.0))]
+    svg = deer_charts.risk([RiskBar(1, True, 0.0, 3.0, 3.0, 5.0, alone, True), *rows])
+    assert svg.count(">plan<") == svg.count(">share<") == 1 and svg.count(" lb<") == 3
     dots = svg.count("<circle") - figures.hatches("k-").count("<circle")
-    assert dots == 3 + 3 + 2, "each take, nobody hunting beside it, and the two of the key"
+    assert dots == 4 + 4 + 2, "each take, the neighbors alone beside it, and the two of the key"
     assert ">0</text>" in svg
 
 
-def test_no_hunting_is_drawn_beside_each_take_by_hand():
+def test_the_family_that_does_not_hunt_is_drawn_beside_each_take_by_hand():
     """Axis to 100, 118 px high: 30 of 100 lies at 126 - 35.4 = 90.6; a white dot at 1 of 100 (124.8) left of each take.
 
-    Two takes in 290 px: columns at 116.5 and 261.5, the take 9 px right of it, nobody hunting 9 px left.
+    Two takes in 290 px: columns at 116.5 and 261.5, the take 9 px right of it, the neighbors alone 9 px left.
     """
-    none = Ends(1.0, 1.0, 5.0)
-    rows = [RiskBar(d, not d, m, v, v / 2, v * 3, none) for d, v, m in ((0, 10.0, 54.0), (1, 30.0, 94.0))]
+    alone = Ends(1.0, 1.0, 5.0)
+    rows = [RiskBar(d, not d, m, v, v / 2, v * 3, alone) for d, v, m in ((0, 10.0, 54.0), (1, 30.0, 94.0))]
     svg = deer_charts.risk(rows)
     assert 'cx="270.5" cy="90.6"' in svg and 'cx="125.5" cy="114.2"' in svg
     for x in (107.5, 252.5):
         assert f'<circle cx="{x}" cy="124.8" r="4.5" fill="#FFFFFF"' in svg
-    assert ">nobody hunts at all<" in svg and ">50 lb<" in svg and ">90 lb<" in svg
+    assert ">neighbors hunt, you do not<" in svg and ">you too<" in svg and ">50 lb<" in svg and ">90 lb<" in svg
 
 
 def test_meat_against_take_by_hand():

@@ -335,13 +335,13 @@ def test_bag_and_ledger_are_not_added_and_neither_is_lost():
             "corrects": [None, None, 2, None],
         }
     )
-    assert hunt.taken_by_year(bag, standing(ledger)) == {
+    assert hunt.taken_by_year(bag, standing(ledger), shipped("base")) == {
         2024: Taken(bucks=2.0, does=0.0),
         2025: Taken(bucks=1.0, does=1.0),
     }
     fawn = pd.DataFrame({"year": [2025, 2025], "sex_age": ["buck fawn", "buck"], "number": [1, 0]})
     late = ledger.assign(sex_age=["buck", "doe", "buck fawn", "doe"])
-    assert hunt.taken_by_year(fawn, standing(late))[2025] == Taken(bucks=0.0, does=2.0)
+    assert hunt.taken_by_year(fawn, standing(late), shipped("base"))[2025] == Taken(bucks=0.0, does=2.0)
 
 
 def test_deer_taken_out_of_the_ledger_are_not_taken():

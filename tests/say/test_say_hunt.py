@@ -95,26 +95,6 @@ NEIGHBORS = {"used_ac": 1634.4, "share_pct": 9.6, "none": (3.26, 2.05), "local":
             "to 9 give nearly as much. At 16 of 100 the first ten years give 1.8 times as much meat, and the herd "
             "slides: after 60 years 7% of its does are left.",
         ),
-        (
-            reason("worth measuring", what=reason("another count", cv=0.25), now=81, then=44, gain=9.6, level=0.6),
-            "A count of another kind, good to 25% would bring the high end of the fall herd (at 60%) from 81% above "
-            "the middle to 44%. The low end, which sets the does, would rise by 10%.",
-        ),
-        (
-            reason("worth measuring", what=reason("camera weeks", weeks=4), now=81.4, then=79.6, gain=0.1, level=0.9),
-            "4 camera weeks would hardly narrow the range: its high end (at 90%) stays 81% above the middle. The rest "
-            "is doubt that it can't mend.",
-        ),
-        (
-            reason(
-                "worth measuring", what=reason("more lines", extra=3, of="line"), now=81, then=79, gain=2, level=0.9
-            ),
-            "3 more lines would bring the high end of the fall herd (at 90%) from 81% above the middle to 79%. The low "
-            "end, which sets the does, would rise by 2%.",
-        ),
-        (reason("more lines", extra=1, of="line"), "one more line of plots"),
-        (reason("more lines", extra=3, of="line"), "3 more lines"),
-        (reason("more lines", extra=1, of="plot"), "1 more plots"),
     ],
 )
 def test_a_sentence_of_the_hunt(why, words):

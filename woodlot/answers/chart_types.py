@@ -88,7 +88,9 @@ class House:
 
 @dataclass(frozen=True)
 class RiskBar:
-    """Chance in 100 that the herd halves with so many does taken, beside nobody hunting."""
+    """Chance in 100 that the herd halves with so many does taken every fall, beside neighbors who hunt and a family
+    that does not (none). share: the bar of the family's share, which follows the herd; its does are those of this fall.
+    """
 
     does: int
     plan: bool
@@ -97,6 +99,7 @@ class RiskBar:
     low: float
     high: float
     none: Ends
+    share: bool | None = field(default=None, metadata=LEFT_OUT)
 
 
 @dataclass(frozen=True, kw_only=True)

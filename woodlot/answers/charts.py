@@ -3,7 +3,7 @@
 fullness      each stand by its stocking guide
 structures    uneven-aged stands beside the structure to keep
 stock         what stands over the years
-risk          does taken against the chance that the herd halves
+risk          the family's share, and does taken every fall, against the chance that the herd halves
 """
 
 from woodlot.answers.chart_types import Full, Marked, RiskBar, Size, Stock, Structure
@@ -52,20 +52,28 @@ def stock(later: Schedule) -> Stock | None:
 
 
 def risk(of: Risk[Number, str]) -> tuple[RiskBar, ...]:
-    """Does taken against the chance in 100 that the herd halves in ten years, beside the same when nobody hunts."""
-    if of.no_hunting is None or of.no_hunting_high is None:
+    """Chance in 100 that the herd halves in ten years: with the family's share, with so many does every fall, and
+    beside each the same when only the neighbors hunt.
+    """
+    if of.no_hunting is None or of.no_hunting_high is None or of.you_too is None or of.you_too_high is None:
         return ()
     value, high = 100.0 * of.no_hunting.halved_10, 100.0 * of.no_hunting_high.halved_10
-    nobody = Ends(value, value, high)
-    return tuple(
-        RiskBar(
-            take.does,
-            take.plan,
-            take.meat_lb.value or 0.0,
-            100.0 * take.halved_10.value,
-            100.0 * take.halved_10.low,
-            100.0 * take.halved_10.high,
-            nobody,
-        )
-        for take in of.takes
+    alone = Ends(value, value, high)
+    named = next(take for take in of.takes if take.plan)
+    with_share, with_high = 100.0 * of.you_too.halved_10, 100.0 * of.you_too_high.halved_10
+    share = RiskBar(named.does, True, 0.0, with_share, with_share, with_high, alone, True)
+    return (
+        share,
+        *(
+            RiskBar(
+                take.does,
+                False,
+                take.meat_lb.value or 0.0,
+                100.0 * take.halved_10.value,
+                100.0 * take.halved_10.low,
+                100.0 * take.halved_10.high,
+                alone,
+            )
+            for take in of.takes
+        ),
     )

@@ -94,7 +94,9 @@ def near_table(near: pd.DataFrame, parcels: pd.DataFrame, folder: str) -> pd.Dat
 
 
 def drawn(season: Season) -> dict[str, Any]:
-    """What the map draws beside the answers: outlines, features with the strips along water, pictures, contours."""
+    """What the map draws beside the answers: outlines, features with the strips along water, pictures, contours, the
+    ground of neighbors who share the deer.
+    """
     shapes = season.place.features
     shapes = shapes[~shapes["kind"].isin(list(trade.WISHES))]
     strips = season.seen.strips.assign(kind="water_strip")
@@ -111,6 +113,7 @@ def drawn(season: Season) -> dict[str, Any]:
         "features": shapes,
         "pictures": views,
         "contours": season.backdrop.contours,
+        "group": [one.outline for one in season.group.others],
     }
 
 

@@ -56,7 +56,7 @@ WOOD: Mapping[str, Callable[[Season], float | None]] = {
     "heat_short_cords": lambda season: _value(season.heat.short),
 }
 DEER: Mapping[str, Callable[[Season], float | None]] = {
-    "deer_per_sqmi": lambda season: _value(season.hunt.density_per_sqmi),
+    "deer_per_sqmi": lambda season: _value(season.hunt.fall_per_sqmi),
     "does": lambda season: float(season.hunt.take.does) if season.hunt.take.measured else None,
     "bucks": lambda season: float(season.hunt.take.bucks) if season.hunt.take.measured else None,
     "meat_lb": lambda season: _value(season.hunt.take.meat_lb),

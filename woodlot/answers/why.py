@@ -61,7 +61,7 @@ BASAL = "basal_sqft_per_ac"
 DECIDED = ("letter", "growth", "guide", "evergreen", "shelter", "wet", "woods")
 #: Keys of rows that are named of each table.
 SHOWN_KEYS = 3
-RATES = ["case", "fawn_to_fall", "births_adult", "survival_fawn", "survival_adult", "seen"]
+RATES = ["rate", "farmland_pct", "low", "value", "high", "unit", "seen"]
 
 
 @dataclass(frozen=True)
@@ -295,11 +295,21 @@ def _deer(season: Season, what: str, stand: str | None) -> Made:
     deer, rates = hunt_answer(season), season.place.region.table("deer_defecation")
     springs = [{"spring": y.year, "plots": y.plots, "groups": y.groups, "deer": y.per_sqmi.value} for y in deer.years]
     by_source = records(rates[["groups_per_deer_per_day", "animals", "source", "seen"]])
-    return Made([*say.deer(deer), _mind(season)], {"Springs": springs, "Groups a deer a day, by source": by_source})
+    counts = [
+        {"count": row.what, "alone": row.alone and row.alone.value, "without": row.without.value}
+        for row in deer.evidence.rows
+        if row.without is not None
+    ]
+    herd = records(season.place.region.table("deer_herd_rates")[RATES])
+    return Made(
+        [*say.deer(deer), _mind(season)],
+        {"Springs": springs, "Deer a square mile by each count alone, and without it": counts,
+         "Groups a deer a day, by source": by_source, "Rates of the herd": herd},
+    )  # fmt: skip
 
 
 def _take(season: Season, what: str, stand: str | None) -> Made:
-    rates = records(season.place.region.table("deer_herd_cases")[RATES])
+    rates = records(season.place.region.table("deer_herd_rates")[RATES])
     return Made([*say.take(hunt_answer(season).take), _mind(season)], {"Rates": rates})
 
 

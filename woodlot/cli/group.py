@@ -7,6 +7,7 @@ import click
 
 from woodlot.cli import options, show
 from woodlot.say import tables
+from woodlot.say.words import BEFORE_HUNT
 
 
 @click.command(short_help="Neighbors who pool ground and take: whose the next doe is.")
@@ -38,12 +39,14 @@ def group(
     from woodlot.answers.as_json import as_json as plain
     from woodlot.answers.group import group_answer
     from woodlot.place.hand_out import write_hand_out
+    from woodlot.plan.cautions import short_of_deer
     from woodlot.say.group import first_screen
 
     asked = options.open_season(place, region, as_of)
     answer = group_answer(asked)
     written = write_hand_out(file_out, asked.group) if file_out is not None else None
-    shown = {"name": asked.place.name, "as_of": asked.day, **plain(answer)}
+    mind = list(short_of_deer(asked.place.region).values())
+    shown = {"name": asked.place.name, "as_of": asked.day, **plain(answer), "cautions": mind}
     shown |= {"file": str(written)} if written else {}
     if not show.deliver(shown, tables.GROUP_FAMILIES, csv_file, as_json):
         return
@@ -64,3 +67,5 @@ def group(
     )
     for sentence in answer.handed_out:
         show.say(sentence, indent=2, hang=4)
+    show.say()
+    show.say(f"{BEFORE_HUNT}: {' '.join(mind)}")

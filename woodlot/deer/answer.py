@@ -185,10 +185,34 @@ class Taken:
 
 
 @dataclass(frozen=True)
-class Take(Generic[N, W]):
-    """Does and bucks of this season at most, both ends of the neighbors' take, and the meat; rates are shares a year.
+class TenYears(Generic[N, W]):
+    """What the ground can give in ten falls, each offer taken: does, bucks, pounds and meals.
 
-    measured: whether there is enough to name any.
+    quiet_lb: where neighbors take no doe and few bucks; with_doe_tags_lb: with doe tags, where there is none now;
+    wanted_lb: ten years of the household's wish; acres_for_all, farmland_acres_for_all: ground like this one that would
+    give all of it, and such ground with 30 % farmland around (None: nothing to say).
+    """
+
+    does: float
+    bucks: float
+    meat_lb: N
+    meals: float
+    quiet_lb: float
+    with_doe_tags_lb: float | None
+    wanted_lb: float | None
+    acres_for_all: float | None
+    farmland_acres_for_all: float | None
+    words: W
+
+
+@dataclass(frozen=True)
+class Take(Generic[N, W]):
+    """Does and bucks of this season at most, what all the ground can give, the neighbors' part of it, and the meat.
+
+    measured: whether there is enough to name any; per_yr: the family's share a year, which the bank gives in the long
+    run; closed: whether does are closed this fall; if_neighbors_take_none: what the ground that the deer use can give,
+    if_local_rate: what the neighbors leave of it; hold_rate, doe_rate: share of the does that may be taken a year to
+    hold the herd, and by the wish; growth_rate: of the does with none taken.
     """
 
     does: int
@@ -211,6 +235,10 @@ class Take(Generic[N, W]):
     meat_lb: N
     meals: float
     wish_words: W
+    closed: bool | None = field(default=None, metadata={"left_out": True})
+    ten_years: TenYears[N, W] | None = field(default=None, metadata={"left_out": True})
+    eaten_lb: N | None = field(default=None, metadata={"left_out": True})
+    bank_yr: tuple[float, float] | None = field(default=None, metadata={"left_out": True})
 
 
 @dataclass(frozen=True)
@@ -238,7 +266,7 @@ class TakeRisk(Generic[N]):
 
 @dataclass(frozen=True)
 class Chances:
-    """The same chances when nobody hunts."""
+    """The same chances with one way to hunt."""
 
     falls_next: float
     halved_5: float
@@ -269,14 +297,31 @@ class LongRun(Generic[W]):
 class Risk(Generic[N, W]):
     """Take against risk; without a count there are no takes and ``words`` says why.
 
-    no_hunting_high: with three fawns in ten fewer; full_herd_per_sqmi: low, middle, high.
+    no_hunting: the family takes none, the neighbors hunt on; you_too: the family's share taken each fall beside them;
+    _high: with three fawns in ten fewer; full_herd_per_sqmi: low, middle, high.
     """
 
     takes: tuple[TakeRisk[N], ...] = ()
     no_hunting: Chances | None = None
     no_hunting_high: Chances | None = field(default=None, metadata={"left_out": True})
+    you_too: Chances | None = field(default=None, metadata={"left_out": True})
+    you_too_high: Chances | None = field(default=None, metadata={"left_out": True})
     meat: LongRun[W] | None = None
     full_herd_per_sqmi: tuple[float, float, float] | None = field(default=None, metadata={"left_out": True})
+    words: W
+
+
+@dataclass(frozen=True)
+class Pool(Generic[W]):
+    """Neighbors who pool ground and take: families, acres of all, whose the next doe is; in words.
+
+    A family alone (families 1) whose share is small has acres_wanted: of neighbors, for one doe in a few years.
+    """
+
+    families: int
+    acres: float
+    next_doe_to: str | None
+    acres_wanted: float | None
     words: W
 
 
@@ -313,6 +358,7 @@ class Deer(Generic[N, W]):
     fawns_per_doe: N | None = field(default=None, metadata={"left_out": True})
     growth: N | None = field(default=None, metadata={"left_out": True})
     forest: NextForest[N, W] | None = field(default=None, metadata={"left_out": True})
+    pool: Pool[W] | None = field(default=None, metadata={"left_out": True})
 
 
 #: The same as answers hold them.

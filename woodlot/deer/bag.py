@@ -14,7 +14,7 @@ import pandas as pd
 
 from woodlot.deer.answer import Taken
 from woodlot.region import Region
-from woodlot.trade import ANTLERED, ANTLERLESS, DOES
+from woodlot.trade import ANTLERED, ANTLERLESS, DOES, WITH_MILK
 
 #: Month from which a day belongs to the coming fall; before it, January's hunt too, to the season that began last fall.
 TURNS = 7
@@ -49,7 +49,7 @@ def killed_by_fall(bag: pd.DataFrame | None, ledger: pd.DataFrame | None, region
     if bag is not None and len(bag):
         rows = bag.reindex(columns=["year", "sex_age", "number", "age_yr", "date", "milk"])
         told = milk_tells(rows, region)
-        had = rows["milk"].eq(True).to_numpy(bool)
+        had = rows["milk"].eq(WITH_MILK).to_numpy(bool)
         more: dict[str, Any] = {"n": rows["number"].fillna(1), "with_milk": told & had, "without_milk": told & ~had}
         books.append(rows.rename(columns={"year": "fall"})[["fall", "sex_age", "age_yr"]].assign(**more))
     if ledger is not None and len(ledger):

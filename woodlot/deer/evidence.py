@@ -72,7 +72,7 @@ def evidence(
 def _pulled(pull: Pull) -> Counted[Estimate, Words]:
     """A source with what it does to the number."""
     kind = pull.source.kind
-    row = Counted(ROWS[kind], reason("measures", of=kind), pull.alone, pull.source.words, "")
+    row: Counted[Estimate, Words] = Counted(ROWS[kind], reason("measures", of=kind), pull.alone, pull.source.words, "")
     return _with(row, pull)
 
 

@@ -53,10 +53,10 @@ class ForestYear:
 class NextForest(Generic[N, W]):
     """Whether the next forest comes up: one verdict of six, why, and steps.
 
-    more_plots: seedling plots still wanted; stocked_pct: share of open plots with enough, beside needed_pct; light_pct:
-    mean light on them, light_from: measured, stand or place, the weakest there is; lit: plots with enough of it; fence: stems inside
-    fences over those outside, of ``pairs``; missing: kinds deer like that have seed trees but no young; fillers:
-    plots over which kinds nobody wants stand; history: oldest first.
+    more_plots: seedling plots still wanted; stocked_pct: open plots with enough, beside needed_pct; light_pct: mean
+    light on them; light_from: measured, stand or place, the weakest there is; lit: plots with enough of it; fence:
+    stems inside fences over those outside, of ``pairs``; missing: kinds deer like that have seed trees but no young;
+    fillers: plots over which kinds nobody wants stand; history: oldest first.
     """
 
     verdict: str

@@ -26,7 +26,7 @@ __all__ = ["Overhead", "floor", "least_sure"]
 #: Where the light on a plot comes from.
 MEASURED, OF_STAND, OF_PLACE = "measured", "stand", "place"
 #: What a plot says of itself, once in any of its rows.
-_OF_PLOT = ["plot_id", "line", "stand_id", "pair", "lon", "lat", "open_sky_pct", "seed_trees", "day"]
+_OF_PLOT = ["plot_id", "line", "stand_id", "fenced", "pair", "lon", "lat", "open_sky_pct", "seed_trees", "day"]
 
 
 @dataclass(frozen=True)
@@ -45,7 +45,6 @@ def floor(rows: pd.DataFrame, beside: tuple[pd.DataFrame | None, ...], over: Ove
     rows: of `seedlings.visits`; beside: pellet and browse tables; seeds: kinds with a seed tree near, None: not known.
     """
     plots = rows.groupby("plot", sort=True)[_OF_PLOT].first()
-    plots["fenced"] = rows["fenced"].fillna(False).astype(bool).groupby(rows["plot"]).any()
     for table in beside:
         plots = _looked_up(plots, table)
     placed = plots[plots["lon"].notna() & plots["lat"].notna()]
@@ -74,8 +73,8 @@ def _looked_up(plots: pd.DataFrame, table: pd.DataFrame | None) -> pd.DataFrame:
     there = there.reindex(plots["plot_id"].astype(str))
     found = {}
     for name in ("line", "lon", "lat"):  # a name that stands on two lines is no plot's
-        once = (there[(name, "nunique")] == 1).to_numpy()
-        found[name] = pd.Series(np.where(once, there[(name, "first")], None), index=plots.index)
+        once = there[(name, "first")].where(there[(name, "nunique")] == 1)
+        found[name] = pd.Series(once.to_numpy(dtype=object), index=plots.index)
     whole = plots["lon"].notna() | found["lon"].isna() | found["lat"].isna()  # a place is taken as one
     out = plots.assign(line=plots["line"].where(plots["line"].notna(), found["line"]))
     return out.assign(**{name: plots[name].where(whole, found[name]).astype(float) for name in ("lon", "lat")})
@@ -139,8 +138,6 @@ def _tallied_near(plots: pd.DataFrame, placed: pd.DataFrame, over: Overhead, reg
     near = pd.DataFrame({"plot": placed.index[row], "plot_id": cruise["plot_id"].astype(str).to_numpy()[at]})
     trees = over.trees[(over.trees["dbh_in"] >= default("seed_tree_dbh", region)) & over.trees["alive"].astype(bool)]
     trees = pd.DataFrame({"plot_id": trees["plot_id"].astype(str), "species": trees["species"]})
-    kinds = (
-        near.merge(trees.drop_duplicates(), how="left").groupby("plot")["species"].agg(lambda s: frozenset(s.dropna()))
-    )
-    out[kinds.index] = kinds
-    return out
+    kinds = near.merge(trees.drop_duplicates(), how="left").groupby("plot")["species"]
+    told = kinds.agg(lambda those: ";".join(those.dropna()) or "none").map(_kinds)
+    return told.astype(object).reindex(plots.index)

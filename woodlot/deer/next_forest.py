@@ -222,13 +222,13 @@ def _fence(rows: pd.DataFrame, plots: pd.DataFrame) -> tuple[Estimate, int]:
     ground = rows.groupby("plot")["radius_ft"].first() ** 2
     each = pd.DataFrame({"stems": stems.reindex(plots.index).fillna(0.0), "ground": ground}, index=plots.index)
     inside, outside = (each[plots["fenced"] == side].groupby(plots["pair"]).sum() for side in (True, False))
-    pairs = inside.join(outside, how="inner", lsuffix="_in", rsuffix="_out")
+    pairs = inside.add_suffix("_in").join(outside.add_suffix("_out"), how="inner")
     n = len(pairs)
     if not n:
         return Estimate(None, "times", why=reason("no fence pairs")), 0
     least = pairs[["ground_in", "ground_out"]].min(axis=1)
     within, without = (pairs[f"stems_{side}"] * least / pairs[f"ground_{side}"] for side in ("in", "out"))
-    logs = np.log((within + 0.5) / (without + 0.5)).to_numpy(dtype=float)
+    logs = np.log(((within + 0.5) / (without + 0.5)).to_numpy(dtype=float))
     middle, spread = float(logs.mean()), float(logs.std(ddof=1)) if n > 1 else 0.0
     if n < LEAST_PAIRS or spread == 0:
         return Estimate(exp(middle), "times", n=n, why=reason("few fence pairs", n=n)), n
@@ -285,7 +285,7 @@ def _within_reach(browse: pd.DataFrame | None, year: int, region: Region) -> set
 
 def _standing_yr(rows: pd.DataFrame, as_of: date) -> float:
     """Years for which the oldest fence has been written down."""
-    fenced = rows.loc[rows["fenced"].fillna(False).astype(bool), "day"]
+    fenced = rows.loc[rows["fenced"], "day"]
     return (pd.Timestamp(as_of) - fenced.min()).days / 365.25 if len(fenced) else 0.0
 
 
@@ -388,7 +388,7 @@ def _steps(
     return tuple(_step(row, facts, state, region) for row in rows.to_dict("records"))
 
 
-def _step(row: Mapping[str, Any], facts: Mapping[str, Any], state: str | None, region: Region) -> ForestStep[Words]:
+def _step(row: Mapping[Any, Any], facts: Mapping[str, Any], state: str | None, region: Region) -> ForestStep[Words]:
     name, per = str(row["step"]), row["per"] if isinstance(row["per"], str) else ""
     hours, dollars = ((float(row[f"{of}_low"]), float(row[f"{of}_high"])) for of in ("hours", "dollars"))
     more: dict[str, Any] = {}

@@ -1,16 +1,33 @@
 """What a family knows or wishes about its deer: the part [deer] of place.toml, as the chapter reads it.
 
 DeerSettings   one field a key, its meaning under it; a key nobody wrote is None, and the region's figure stands for it
+NeighborTake   one [[deer.neighbors]]: what neighbors or the unit take from a fall on
 """
 
 from typing import Annotated
 
-from pydantic import ConfigDict
+from pydantic import AfterValidator, ConfigDict
 
 from woodlot import trade
 from woodlot.column_kinds import Among, Day, Row, Species, YesNo, column
 
-__all__ = ["DeerSettings"]
+__all__ = ["DeerSettings", "NeighborTake"]
+
+
+class NeighborTake(Row):
+    """A change in what neighbors, or hunters of the unit, take: a new season, doe permits, a lease that ended."""
+
+    from_fall: int = column("fall from which they take so many", "yr", 1900, 2200, must=True)
+    does_per_sqmi: float = column("does, fawns among them", "per sq mi", 0, 30, must=True)
+    bucks_per_sqmi: float = column("bucks", "per sq mi", 0, 30, must=True)
+
+
+def _once_each(entries: list[NeighborTake]) -> list[NeighborTake]:
+    """Refuse two entries of one fall."""
+    falls = [one.from_fall for one in entries]
+    if twice := next((fall for fall in falls if falls.count(fall) > 1), None):
+        raise ValueError(f"The fall of {twice} stands twice. Keep one of the two.")
+    return entries
 
 
 class DeerSettings(Row):
@@ -27,9 +44,15 @@ class DeerSettings(Row):
     groups_per_deer_per_day: float | None = column(None, "", 5, 60)
     """pellet groups a deer drops in a day"""
     neighbor_bucks_per_sqmi: float | None = column(None, "per sq mi", 0, 30)
-    """bucks the neighbors take"""
+    """bucks that neighbors, or hunters of the unit, take and have taken for years"""
     neighbor_does_per_sqmi: float | None = column(None, "per sq mi", 0, 30)
-    """does the neighbors take"""
+    """does that they take and have taken for years"""
+    neighbors: Annotated[list[NeighborTake], AfterValidator(_once_each)] | None = column()
+    """what they take from a fall on, where a new season or permit changed it: a part [[deer.neighbors]] for each"""
+    antler_rule_since: int | None = column(None, "yr", 1900, 2200)
+    """fall since which a rule on antlers spares young bucks: ages of bucks killed since then tell nothing"""
+    feeder_since: int | None = column(None, "yr", 1900, 2200)
+    """fall since which deer are fed in winter near your plots: pellets since then are of deer that gathered"""
     home_range_ac: float | None = column(None, "ac", 20, 20_000)
     """ground a deer lives on"""
     farmland_pct: float | None = column(None, "%", 0, 100)
@@ -51,8 +74,15 @@ class DeerSettings(Row):
     camera_ground_ac: float | None = column(None, "ac", 20, 100_000)
     """ground from which the deer at the cameras come"""
     state_per_sqmi: float | None = column(None, "per sq mi", 0, 300)
-    """the state's own figure for the unit"""
+    """the state's own figure for the unit, in fall"""
+    state_year: int | None = column(None, "yr", 1900, 2200)
+    """fall of which the state's figure is; left out: the fall that is planned"""
     state_low_per_sqmi: float | None = column(None, "per sq mi", 0, 300)
     """the low end the state gives for it"""
     state_high_per_sqmi: float | None = column(None, "per sq mi", 0, 300)
     """the high end the state gives for it"""
+
+    @property
+    def takes(self) -> dict[int, tuple[float, float]]:
+        """Fall -> (does, bucks) a square mile that neighbors or the unit take from it on."""
+        return {one.from_fall: (one.does_per_sqmi, one.bucks_per_sqmi) for one in self.neighbors or ()}

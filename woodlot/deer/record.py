@@ -18,6 +18,7 @@ from woodlot.deer.bag import fall_of, killed_by_fall
 from woodlot.deer.complete import Rate, counted_whole, taught_rate
 from woodlot.deer.counts import seen_by_fall
 from woodlot.deer.defaults import default
+from woodlot.deer.group import Group
 from woodlot.deer.herd_evidence import PelletCount
 from woodlot.deer.herd_fit import Fall, Ground
 from woodlot.deer.options import DeerSettings
@@ -60,31 +61,36 @@ def record(
     winters: pd.DataFrame | None = None,
     stands=None,
     options: DeerSettings,
+    group: Group | None = None,
     region: Region,
     level: float = LEVEL,
 ) -> Record:
     """The record of a place up to the fall ``year``, before its hunt; ledger: lines that stand.
+
+    group: neighbors who pool; then ground and kills are those of all of them, counts the family's own.
 
     It begins with the first fall of pellets, of a complete count or of the state's figure, with a fall since which
     the family begins anew (ledger, kind "new start") at the earliest; where the neighbors' take alone is known, with
     this fall. What was seen and killed before it says nothing of it.
     """
     acres = _parcel_acres(parcels)
-    ground = _ground(parcels, options, region)
+    ground = _ground(parcels, group, options, region)
+    own_ac = sum(acres.values()) or ground.own_ac
     since = _new_start(ledger)
     plots, dated, bare = _rows(pellets, options, year, since)
     each, alone, springs, rate = _springs(plots, dated, counts, acres, options, region, level)
     yards = {y + 1 for y in yard_falls(winters, stands, options, [*(y - 1 for y in each), year], region)} & set(each)
     used = {y: count for y, count in each.items() if y not in yards}
-    whole = {y: v for y, v in counted_whole(counts, ground.own_ac, region=region).items() if since <= y < year}
+    whole = {y: v for y, v in counted_whole(counts, own_ac, region=region).items() if since <= y < year}
     state = _state(options, region)
     first = min([*(y - 1 for y in used), *whole, year])
     killed, seen = killed_by_fall(bag, ledger, region), seen_by_fall(counts, region)
+    taken = killed if group is None else group.killed_by_fall()
     losses = losses_by_fall(winters, region)
     falls = tuple(
         Fall(
             fall,
-            family=_pair(killed, fall, "does", "bucks") or (0.0, 0.0),
+            family=_pair(taken, fall, "does", "bucks") or (0.0, 0.0),
             winter_loss=losses[fall].share if fall in losses else None,
             pellets=used.get(fall + 1),
             fawns=_pair(seen, fall, "fawns", "does"),
@@ -192,16 +198,17 @@ def _spoken_for(rows: pd.DataFrame, acres: Mapping[str, float]) -> list[Reason]:
     return [reason("acres not surveyed", acres=sum(bare.values()), of=sum(acres.values()))] if bare else []
 
 
-def _ground(parcels, options: DeerSettings, region: Region) -> Ground:
-    """Acres of the parcels and of the ground that their deer use, and what is known of the neighbors."""
+def _ground(parcels, group: Group | None, options: DeerSettings, region: Region) -> Ground:
+    """Acres of the parcels or of all who pool, of the ground that their deer use, and what neighbors take."""
     from woodlot.land.parcels import acres_once
 
-    own = float(acres_once(parcels.geometry).sum())
+    shapes = parcels.geometry if group is None else group.outline
+    own = float(acres_once(shapes).sum())
     home = default("home_range_doe", region) if options.home_range_ac is None else float(options.home_range_ac)
     told = options.groups_per_deer_per_day
     return Ground(
         own_ac=own,
-        range_ac=max(effective_acres(parcels.geometry, home), own),
+        range_ac=max(effective_acres(shapes, home), own),
         lost=default(f"wound_{options.weapon}", region) + default("other_unregistered", region),
         farmland_pct=float(options.farmland_pct or 0.0),
         groups_a_day=None if told is None else (told, region.figure("defaults_herd", "pellet_rate_log_sd")),
@@ -232,7 +239,7 @@ def _rows(
 ) -> tuple[pd.DataFrame, pd.Series, bool]:
     """Counted plots with the year of their spring, and whether some cannot say for how long they gathered."""
     rows = survey if survey is not None else pd.DataFrame(columns=["groups", "date"])
-    rows = rows[rows["groups"].notna()]
+    rows = rows[rows["groups"].notna()].reset_index(drop=True)
     spring = pd.to_datetime(rows["date"]).dt.year.fillna(year).astype(int)
     rows = rows[(spring <= year) & (spring > since)]
     undated = rows["days"].isna() if "days" in rows else pd.Series(True, index=rows.index)

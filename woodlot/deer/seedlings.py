@@ -46,23 +46,29 @@ LEAST_LINES = 3
 
 
 def visits(seedlings: pd.DataFrame | None, as_of: date) -> pd.DataFrame:
-    """Rows up to a day with all columns of the table, and plot (line and name), day and year.
+    """Rows up to a day with all columns of the table, and plot (line and name), day, year, and whether it was fenced.
 
     Rows without a day belong to the last there is. Raises InputError for counts below zero.
     """
     rows = (pd.DataFrame() if seedlings is None else seedlings).reindex(columns=header("seedlings"))
-    rows = rows.astype(dict.fromkeys((*HEIGHTS, "radius_ft", "open_sky_pct", "lon", "lat"), float))
+    numbers = (*HEIGHTS, "radius_ft", "open_sky_pct", "lon", "lat")
+    rows = rows.astype({name: float if name in numbers else object for name in rows})
     rows[list(HEIGHTS)] = rows[list(HEIGHTS)].fillna(0.0)
     if (rows[list(HEIGHTS)] < 0).to_numpy().any():
         raise InputError("seedling counts cannot be negative")
     day = pd.to_datetime(rows["date"])
     known = (day.isna() | (day <= pd.Timestamp(as_of))).to_numpy(dtype=bool)
-    rows, day = rows[known], day[known]
+    rows, day = rows[known].reset_index(drop=True), day[known].reset_index(drop=True)
     day = day.fillna(day.max() if day.notna().any() else pd.Timestamp(as_of))
-    plot = rows["line"].fillna("").astype(str) + " " + rows["plot_id"].astype(str)
-    species = rows["species"].astype(str).str.strip().str.lower()
-    rows = rows.assign(plot=plot.str.strip(), day=day, year=day.dt.year, species=species)
-    return rows.reset_index(drop=True)
+    plot = (rows["line"].fillna("").astype(str) + " " + rows["plot_id"].astype(str)).str.strip()
+    yes = rows["fenced"].astype("boolean").fillna(False).astype(bool)
+    return rows.assign(
+        species=rows["species"].astype(str).str.strip().str.lower(),
+        plot=plot,
+        day=day,
+        year=day.dt.year,
+        fenced=yes.groupby([plot, day]).transform("any"),
+    )
 
 
 def latest(rows: pd.DataFrame, year: int, region: Region) -> pd.DataFrame:
@@ -73,7 +79,7 @@ def latest(rows: pd.DataFrame, year: int, region: Region) -> pd.DataFrame:
 
 def open_plots(rows: pd.DataFrame) -> pd.DataFrame:
     """The rows of plots that no fence keeps from deer."""
-    return rows[~rows["plot"].isin(rows.loc[rows["fenced"].fillna(False).astype(bool), "plot"])]
+    return rows[~rows["fenced"]]
 
 
 def with_groups(rows: pd.DataFrame, region: Region) -> pd.DataFrame:
@@ -87,7 +93,7 @@ def rule_of(code: int | None, region: Region) -> list[dict[str, Any]]:
     rows = region.table("deer_regen_stocking")
     asked = str(3 if code is None else int(code))
     here = rows["codes"].astype(str).str.split().map(lambda known: asked in known)
-    return rows[here].to_dict("records")  # type: ignore[no-any-return]
+    return [{str(name): cell for name, cell in row.items()} for row in rows[here].to_dict("records")]
 
 
 def stocked_plots(rule: Mapping, rows: pd.DataFrame, kinds: tuple[str, ...] = ("yes",)) -> pd.Series:

@@ -6,6 +6,7 @@ sentence for each parcel and question, and at each of a few scales the places wh
 no files, no clock.
 """
 
+from collections.abc import Sequence
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
@@ -38,6 +39,7 @@ def build(
     features: "gpd.GeoDataFrame | None" = None,
     pictures: dict[str, dict[str, dict[str, Any]]] | None = None,
     contours: "gpd.GeoDataFrame | None" = None,
+    group: Sequence[Any] = (),
 ) -> dict[str, Any]:
     """Everything that is drawn or written, as lists and mappings of plain values.
 
@@ -47,19 +49,21 @@ def build(
         All that was answered for the place.
     parcels, stands, features
         Geo frames in longitude and latitude with parcel_id, stand_id, kind and name. Features may be missing.
-    pictures, contours
+    pictures, contours, group
         As for ``woodlot.map.page.html``.
 
     Returns
     -------
-    dict with head, mind (with deer), questions, parcels, stands, notes, deer, features, years, shapes (GeoJSON by id)
-    and room.
+    dict with head, mind (with deer), questions, parcels, stands, notes, deer, features, years, shapes (GeoJSON by id),
+    group (outlines) and room.
 
     Raises
     ------
     InputError
         If a parcel of the answers has no outline.
     """
+    import geopandas as gpd
+
     shapes = {"parcels": _shapes(parcels, "parcel_id"), "stands": _shapes(stands, "stand_id")}
     missing = [p.parcel_id for p in answers.parcels if p.parcel_id not in shapes["parcels"]]
     if missing or not answers.parcels:
@@ -86,6 +90,7 @@ def build(
         "shapes": shapes,
         "pictures": shown,
         "contours": map_backdrop.contour_lines(contours),
+        "group": map_backdrop.geojson(gpd.GeoDataFrame(geometry=list(group), crs=4326)) if len(group) else [],
     }
     out["room"] = {p["id"]: label_room.share(out, p) for p in drawn_parcels}
     return out

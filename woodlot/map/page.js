@@ -238,7 +238,7 @@ function woodsPage(map, stands, parcels, features) {
   }
   recent.forEach((y) => $("year-buttons").append(toggle(y, "’" + y.slice(2), true, (now) => (now ? state.years.add(y) : state.years.delete(y)))));
   if (!data.years.length) $("years-head").textContent = "No notes yet";
-  if (data.deer.length) {
+  if (data.deer.length || data.group.length) {
     const made = toggle("deer sign", "deer sign", state.deer, (now) => { state.deer = now; });
     made.id = "deer-sign";
     $("year-buttons").append(made);

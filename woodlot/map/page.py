@@ -4,7 +4,7 @@ html(answers, parcels, stands, features)    the whole page as text; same inputs,
 Woods                                       a folium map with Leaflet inside the page and a pane for each kind of thing
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
 import folium
@@ -160,6 +160,7 @@ def html(
     features: "gpd.GeoDataFrame | None" = None,
     pictures: dict[str, dict[str, dict[str, Any]]] | None = None,
     contours: "gpd.GeoDataFrame | None" = None,
+    group: Sequence[Any] = (),
     drawn: dict[str, Any] | None = None,
 ) -> str:
     """The whole map page as text. It holds everything it needs and is refused if it would fetch anything.
@@ -175,6 +176,8 @@ def html(
         bounds, as ``woodlot.land.raster_readings.shade`` and ``.picture`` give them.
     contours
         Lines of equal height as ``woodlot.land.terrain.contours`` gives them; off until asked for.
+    group
+        Outlines of neighbors who share the deer, in degrees: thin lines among the deer sign, nothing else.
     drawn
         ``layers.build`` of all these, where it is there already.
 
@@ -187,7 +190,7 @@ def html(
     InputError
         If a parcel has no outline, or the page would fetch something from outside.
     """
-    drawn = drawn or layers.build(answers, parcels, stands, features, pictures, contours)
+    drawn = drawn or layers.build(answers, parcels, stands, features, pictures, contours, group)
     return offline.check(_page(drawn, answers).render())
 
 
@@ -217,6 +220,7 @@ def _page(drawn: dict[str, Any], answers: Answers) -> Figure:
             "questions": [q | {"letters": q["key"] == "grows"} for q in drawn["questions"]],
             "hatches": drawing.hatches(),
             "to_put": any(f["kind"] == PLOT_TO_PUT for f in drawn["features"]),
+            "group": bool(drawn["group"]),
             "shut": next((p["shut"] for p in drawn["parcels"] if p["shut"]), ""),
             "plan": map_on_paper.plan_svg(drawn),
             "plan_small": map_on_paper.plan_svg(drawn, named=False, width=90, height=74),

@@ -160,6 +160,7 @@ function woodsSheet(map, stands, parcels, features, data, on) {
   }
 
   function deerMarks(placed) {
+    data.group.forEach((shape) => L.geoJSON(shape, { pane: "deer", interactive: false, style: { color: "#1E221C", weight: 1.2, dashArray: "1 5", fill: false } }).addTo(marks));
     const here = data.deer.filter((p) => p.parcel === shown.parcel);
     const lines = new Map();
     here.forEach((p) => lines.set(p.line, (lines.get(p.line) || []).concat([[p.lat, p.lon]])));

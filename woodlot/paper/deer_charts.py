@@ -1,6 +1,6 @@
 """The deer in charts, drawn to hold up photocopied in gray: shared marks as in ``figures``.
 
-risk    chance in 100 against does taken; beside each take the same chance when nobody hunts
+risk    chance in 100 against does taken; beside each take the same chance when only the neighbors hunt
 meat    pounds a year against the share of does taken: the flat top, and the slow slide beyond it
 """
 
@@ -16,9 +16,10 @@ __all__ = ["meat", "risk"]
 
 
 def risk(rows: Sequence[RiskBar], prefix: str = "k-") -> str:
-    """Chance in 100 against does taken; bars are assumptions.
+    """Chance in 100 against does taken, the family's share first; bars are assumptions.
 
-    The white dot beside each take is the herd that nobody hunts; the black dot above it is what the take adds.
+    The white dot beside each take is the herd that only the neighbors hunt; the black dot above it is what the family
+    adds.
     """
     marks = ticks(max([*(r.high for r in rows), *(r.none.high for r in rows), 10.0]))
     left, right, top, bottom = 44.0, 334.0, 8.0, 126.0
@@ -28,7 +29,7 @@ def risk(rows: Sequence[RiskBar], prefix: str = "k-") -> str:
     for i, r in enumerate(rows):
         if r.plan:
             middle = left + gap * (i + 0.5)
-            body.append(rect(middle - 24, top, 48, bottom - top, paint.BAND))
+            body.append(rect(middle - gap / 2, top, gap, bottom - top, paint.BAND))
             body.append(text(middle, top + 14, "plan", 12, bold=True))
     body += axes(marks, left, right, top, bottom)
     for i, r in enumerate(rows):
@@ -37,15 +38,16 @@ def risk(rows: Sequence[RiskBar], prefix: str = "k-") -> str:
         body.append(_white(x - 9.0, bottom - r.none.value * scale))
         body.append(_bar(r, x + 9.0, bottom, scale, 5, None))
         body.append(dot(x + 9.0, bottom - r.value * scale))
-        body.append(text(x, bottom + 17, f"{r.does}", 13, bold=True))
-        body.append(text(x, bottom + 32, f"{round(r.meat_lb, -1):.0f} lb", 12, paint.GRAY))
+        body.append(text(x, bottom + 17, "share" if r.share else f"{r.does}", 13, bold=True))
+        if not r.share:
+            body.append(text(x, bottom + 32, f"{round(r.meat_lb, -1):.0f} lb", 12, paint.GRAY))
     body.append(text(0, bottom + 17, "does", 12, paint.GRAY, "start"))
     body.append(text(0, bottom + 32, "meat", 12, paint.GRAY, "start"))
     y = bottom + 52
-    body.append(dot(left + 8, y - 4) + text(left + 18, y, "with the take", 12, anchor="start"))
-    body.append(_white(left + 128, y - 4) + text(left + 138, y, "nobody hunts at all", 12, anchor="start"))
+    body.append(dot(left + 8, y - 4) + text(left + 18, y, "you too", 12, anchor="start"))
+    body.append(_white(left + 88, y - 4) + text(left + 98, y, "neighbors hunt, you do not", 12, anchor="start"))
     return svg(
-        340, 184, "Chance that the herd halves, by does taken, beside the chance when nobody hunts", body, prefix
+        340, 184, "Chance that the herd halves, by does taken, beside the chance when only neighbors hunt", body, prefix
     )
 
 

@@ -233,8 +233,8 @@ def _typed(values: np.ndarray, declared: FieldInfo) -> pd.Series:
         whole = pd.Series(pd.array(values, dtype="Int64"))
         optional = default is None and not declared.is_required()
         return whole if optional else whole.fillna(0).astype("int64")
-    if kind is bool:
-        return pd.Series(values, dtype=object).astype(bool)
+    if kind is bool:  # a yes or no that nobody wrote stays missing where the column has no default
+        return pd.Series(pd.array(values, dtype="boolean")).astype("boolean" if default is None else bool)
     if kind is date:
         return pd.to_datetime(pd.Series(values, dtype=object)).astype("datetime64[us]")
     return pd.Series([None if pd.isna(v) else str(v) for v in values], dtype="str")

@@ -13,6 +13,7 @@ from woodlot.columns import header
 from woodlot.errors import Fault
 from woodlot.place.checked import Sheet
 from woodlot.place.remedies import short
+from woodlot.place.seedling_plots import check_seedlings
 from woodlot.place.shapes import place_words
 from woodlot.region import Region
 from woodlot.say.words import first_of, id_list, plural
@@ -32,7 +33,6 @@ __all__ = [
     "far_from_stand",
     "fill_days",
     "fill_kinds",
-    "fill_winters",
     "marks_to_clear",
     "prisms_held",
 ]
@@ -47,7 +47,7 @@ ONCE = {
     "builds": header("builds")[:2],
     "pellets": ["plot_id", "line", "date"],
     "browse": ["plot_id", "line", "date", "species"],
-    "seedlings": ["plot_id", "date", "species"],
+    "seedlings": ["plot_id", "line", "date", "species"],
 }
 #: (table, column) -> table in which the id must stand.
 _POINTS_TO = {
@@ -59,6 +59,7 @@ _POINTS_TO = {
     ("cores", "stand_id"): "stands",
     ("pellets", "parcel_id"): "parcels",
     ("browse", "parcel_id"): "parcels",
+    ("seedlings", "stand_id"): "stands",
     ("bag", "parcel_id"): "parcels",
 }
 
@@ -91,7 +92,8 @@ def check_all(sheets: dict[str, Sheet], unread: set[str], as_of: date, faults: l
             f"{counts.file}: {plural(lost, 'row')} without a day: cameras are taken to be of the last "
             "season, sightings and tracks stand in no trend. Write the day in the column date."
         )
-    for table in ("plots", "pellets", "browse", "ledger"):
+    check_seedlings(sheets["seedlings"], faults, notes)
+    for table in ("plots", "pellets", "browse", "seedlings", "ledger"):
         _points(sheets[table], faults, notes)
     for sheet in sheets.values():
         if "date" in sheet.frame and (late := int((sheet.frame["date"] > pd.Timestamp(as_of)).sum())):
@@ -279,45 +281,6 @@ def fill_days(pellets: Sheet, leaf_off: date | None, whole: bool, faults: list[F
     remedy = "Write the days since the leaves fell, or date here and leaf_off under [deer] in place.toml."
     faults += pellets.faults(days.isna() & ~pellets.is_wrong("days", "date") & whole, "days", remedy)
     return replace(pellets, frame=frame.assign(days=days))
-
-
-def fill_winters(winters: Sheet, scales: Sequence[str], faults: list[Fault], notes: list[str]) -> Sheet:
-    """Winters with their year from the day where it is empty; each row needs points with scale, or weather.
-
-    scales: those there are tables for; the chances of the herd know the losses of the first only. A scale nearly like
-    one of them is a slip; any other is remarked on and kept.
-    """
-    frame = winters.frame
-    day, points = frame["date"], frame["points"].notna()
-    year = frame["winter"].where(
-        frame["winter"].notna(), (day.dt.year - (day.dt.month < 7).astype(int)).astype("Int64")
-    )
-    weather = day.notna() & (frame["least_f"].notna() | frame["snow_in"].notna())
-    wrong = winters.is_wrong("points", "date", "least_f", "snow_in")
-    undated = year.isna() & ~winters.is_wrong("winter", "date")
-    for where, column, remedy in (
-        (undated, "winter", "Write the year in which the winter began, or a date."),
-        (~points & ~weather & ~wrong, "points", "Write points with their scale, or date with least_f and snow_in."),
-        (
-            points & frame["scale"].isna(),
-            "scale",
-            "Whose points are they? Write wisconsin, minnesota ...; scales are never mixed.",
-        ),
-    ):
-        faults += winters.faults(where, column, remedy)
-    near = [closest(scale, scales, 0.75) if isinstance(scale, str) else "" for scale in frame["scale"]]
-    slip = [bool(one) and one != scale for one, scale in zip(near, frame["scale"], strict=True)]
-    faults += winters.faults(slip, "scale", lambda at: f"Did you mean {near[at]}?")
-    if others := sorted(set(frame.loc[points, "scale"].dropna()) - {scales[0]}):
-        notes.append(
-            f"{winters.file}: points in the scale of {short(' and '.join(others))} are kept but stand in no chance of "
-            f"the herd: deer lost by points are known in {scales[0]}'s scale only."
-        )
-    again = points & frame.assign(winter=year).duplicated(["winter", "scale"], keep="first") & day.isna()
-    faults += winters.faults(again, "winter", "This winter stands above already.", lambda at: str(year.iloc[at]))
-    twice = weather & day.where(weather).duplicated(keep="first")
-    faults += winters.faults(twice, "date", "This day stands above already. One row a day is needed.")
-    return replace(winters, frame=frame.assign(winter=year.fillna(0).astype("int64")))
 
 
 def _points(sheet: Sheet, faults: list[Fault], notes: list[str]) -> None:

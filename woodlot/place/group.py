@@ -2,7 +2,8 @@
 
 FOLDER      where those of the neighbors lie within a place
 Neighbors   what was read of them
-files       those that lie there; neighbors: reads and checks all of them
+files       those that lie there; is_handed_out: whether a file is such a one
+neighbors   reads and checks all of them
 
 hand_out.py writes one's own. What else stands in a file is not read.
 """
@@ -32,7 +33,7 @@ from woodlot.trade import closest
 if TYPE_CHECKING:
     pass
 
-__all__ = ["FOLDER", "HANDED", "OF_A_FALL", "Neighbors", "files", "neighbors"]
+__all__ = ["FOLDER", "HANDED", "OF_A_FALL", "Neighbors", "files", "is_handed_out", "neighbors"]
 
 FOLDER = "group"
 #: All that stands in a file beside the outline, and in one of its kills.
@@ -51,6 +52,11 @@ class Neighbors:
     families: tuple[Family, ...] = ()
     not_agreed: tuple[str, ...] = ()
     no_file: tuple[str, ...] = ()
+
+
+def is_handed_out(path: Path) -> bool:
+    """Whether a GeoJSON is what a family hands its neighbors. PlaceError when it cannot be read."""
+    return set(HANDED) <= set(geojson_rows(path)[2].columns)
 
 
 def neighbors(

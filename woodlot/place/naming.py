@@ -19,6 +19,8 @@ __all__ = ["name_preference", "name_species", "own_words"]
 #: Tables whose trees are scaled: every species must be on the list. Elsewhere shrubs and ferns may stand too.
 _STRICT = ("trees", "tally", "cores")
 _COLUMNS = (*((table, "species") for table in (*_STRICT, "browse", "seedlings")), ("stands", "site_species"))
+#: What stands between the kinds of one cell, and what says that there is none.
+BETWEEN, NO_KIND = r"\s*[;,/+&]\s*|\s+and\s+", ("none", "no", "0")
 _WRITE = "Write the common name, such as sugar maple."
 
 
@@ -77,6 +79,7 @@ def name_species(sheets: dict[str, Sheet], region: Region, faults: list[Fault], 
     out = dict(sheets)
     for table, column in _COLUMNS:
         out[table] = _one(sheets[table], column, reading, table not in ("browse", "seedlings"), faults, notes)
+    out["seedlings"] = _several(out["seedlings"], "seed_trees", reading, faults, notes)
     _tell_words(reading, notes)
     _tell_kinds(out, region, notes)
     return out
@@ -138,6 +141,21 @@ def _one(sheet: Sheet, column: str, reading: _Reading, strict: bool, faults: lis
     read = words.map(known)
     named = pd.Series(np.where(read.isna(), words, read), dtype="str") if len(words) else words
     return replace(sheet, frame=sheet.frame.assign(**{column: named}))
+
+
+def _several(sheet: Sheet, column: str, reading: _Reading, faults: list[Fault], notes: list[str]) -> Sheet:
+    """A column whose cells hold several kinds: each is read as one of ``_one``; cells come out with ; between kinds."""
+    cells = sheet.frame[column].dropna()
+    parts = cells.str.split(BETWEEN).explode().str.strip()
+    parts = parts[parts.notna() & (parts != "") & ~parts.isin(NO_KIND)]
+    if len(cells) == 0:
+        return sheet
+    each = replace(sheet, frame=parts.rename(column).to_frame().reset_index(drop=True), rows=sheet.rows[parts.index])
+    each = replace(each, wrong={})
+    named = _one(each, column, reading, False, faults, notes).frame[column]
+    joined = pd.Series(named.to_numpy(), index=parts.index).groupby(level=0).agg("; ".join)
+    read = joined.reindex(cells.index).fillna("none").reindex(sheet.frame.index)
+    return replace(sheet, frame=sheet.frame.assign(**{column: read.astype("str").where(read.notna())}))
 
 
 def _tell_words(reading: _Reading, notes: list[str]) -> None:

@@ -21,6 +21,7 @@ from woodlot.place.building import check_builds, with_pieces
 from woodlot.place.cells import absent, read_cells
 from woodlot.place.checked import Sheet
 from woodlot.place.cover_words import Meant, known_words, name_covers
+from woodlot.place.deer_books import fill_seasons, fill_winters
 from woodlot.place.doubts import doubts, odd_rows
 from woodlot.place.group import Neighbors, neighbors
 from woodlot.place.lying import FOREIGN, RASTERS, Lying, lying, waiting
@@ -41,7 +42,6 @@ from woodlot.say import bring
 from woodlot.say.reasons import said
 from woodlot.say.woodpile import untaught
 from woodlot.say.words import capital, plural
-from woodlot.trade import WINTER_SCALES
 
 if TYPE_CHECKING:
     import geopandas as gpd
@@ -171,7 +171,9 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     sheets["plots"] = cross.fill_kinds(sheets["plots"], faults)
     sheets["plots"], sheets["trees"], *earlier = part_visits(sheets["plots"], sheets["trees"], as_of, faults)
     sheets["pellets"] = cross.fill_days(sheets["pellets"], settings.deer.leaf_off, settings.whole, faults, notes)
-    sheets["winters"] = cross.fill_winters(sheets["winters"], list(WINTER_SCALES), faults, notes)
+    state = str(settings.choices.get("state", ""))
+    sheets["winters"] = fill_winters(sheets["winters"], state, faults, notes, region=settings.region)
+    sheets["bag"] = fill_seasons(sheets["bag"], faults, notes, region=settings.region)
     cross.check_all(sheets, unread, as_of, faults, notes)
     faults += cross.counted_in(*earlier)
     check_wishes(sheets, shapes, as_of, faults, notes)

@@ -34,6 +34,7 @@ BESIDE = {
     "needs.house_loss_btu_per_h_f": ("degree_days_f",),
     "needs.degree_days_f": ("house_loss_btu_per_h_f",),
     "needs.stove_pct": ("house_loss_btu_per_h_f", "oil_gal", "propane_gal", "electric_kwh"),
+    "deer.state_year": ("state_per_sqmi",),
     "deer.state_low_per_sqmi": ("state_high_per_sqmi",),
     "deer.state_high_per_sqmi": ("state_low_per_sqmi",),
 }

@@ -55,6 +55,7 @@ _EXAMPLES: dict[str, Any] = {
     "neighbors_join": True,
     "weapon": "bow",
     "preference": {"sugar maple": "second"},
+    "neighbors": [{"from_fall": 2024, "does_per_sqmi": 0.5, "bucks_per_sqmi": 2}],
     "leaf_off": date(2025, 10, 25),
     "dry_on": date(2025, 10, 1),
 }

@@ -29,7 +29,7 @@ __all__ = ["named_parcels", "whole_parcels"]
 #: A parcel of which stands that belong to other parcels cover this share is drawn already.
 DRAWN_SHARE = 0.5
 #: Tables whose rows name a stand, and what else may tell where a row lies.
-NAMED = ("plots", "tally", "cores", "ledger")
+NAMED = ("plots", "tally", "cores", "seedlings", "ledger")
 
 
 def whole_parcels(

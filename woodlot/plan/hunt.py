@@ -10,13 +10,12 @@ winters=place.winters, stands=place.stands, ledger=place.ledger, options=place.d
 as_of=place.as_of, region=place.region)``, and ``counts=place.counts, seedlings=place.seedlings, land_cover=
 place.rasters.get("land_cover"), cover_codes=place.cover_codes`` for all of it. Every frame may be None or empty.
 
-The rule. The doe rate that holds the herd is set on the low end of a three-year mean (one chance in five that the herd
-is below it), and there is no doe while that mean is under 0.8 of the first three years. Both ends are shown: neighbors
-take none, neighbors take the local rate; the take is set at the second. Chasing each year's count instead harvests its
-noise.
+The herd is one fit of all that was counted (`deer.herd_answer`), the take the family's share of what it can give
+(`plan.doe_take`), the chance that of the herd beside neighbors who hunt on (`plan.risk`).
 """
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -24,13 +23,11 @@ from typing import Any
 import pandas as pd
 
 from woodlot.deer import browse as browsing
-from woodlot.deer import meat, survey, survey_worth, take
-from woodlot.deer.answer import Browsed, Deer, Neighbors, Take, Taken, Words
+from woodlot.deer.answer import Browsed, Deer, Pool, Take, Taken, Words
 from woodlot.deer.bag import fall_of, taken_by_year
-from woodlot.deer.defaults import default
 from woodlot.deer.evidence import evidence
 from woodlot.deer.forest_floor import Overhead
-from woodlot.deer.herd import female_matrix, growth_rate, herd_rates, hold_rate
+from woodlot.deer.group import Group, acres_for_a_doe
 from woodlot.deer.herd_answer import HerdAnswer, at_usual_level, herd_answer, seed_of
 from woodlot.deer.herd_year import bucks
 from woodlot.deer.next_forest import next_forest
@@ -38,10 +35,14 @@ from woodlot.deer.options import DeerSettings
 from woodlot.deer.range import deer_equivalents, deer_that_walk_there, share_of_time_pct
 from woodlot.deer.record import record
 from woodlot.deer.survey import deer_plots
+from woodlot.deer.survey_worth import next_to_measure
 from woodlot.estimate import LEVEL, Estimate, Reason, reason
 from woodlot.plan import ledger as book_lines
 from woodlot.plan.browse_from_cuts import feeding
+from woodlot.plan.cautions import of_deer
+from woodlot.plan.doe_take import goal_of, take
 from woodlot.plan.hunt_choices import Choices, choices
+from woodlot.plan.hunt_meat import with_meat
 from woodlot.plan.risk import season_risk
 from woodlot.region import Region
 from woodlot.wood.drawn_down import winter_began
@@ -80,6 +81,7 @@ def season(
     limits: Mapping[str, Any] | None = None,
     meat_lb: float | None = None,
     name: str = "",
+    group: Group | None = None,
     as_of: date,
     region: Region,
     level: float = LEVEL,
@@ -87,9 +89,10 @@ def season(
     """Everything about deer for one place and the season that a plan of the day ``as_of`` speaks of.
 
     options: the part [deer] of place.toml. limits: tags_doe, tags_buck. meat_lb: boned venison the household wishes
-    for in a year. name: of the place, for its draws. over: the cruise, which tells light and seed trees over the
-    seedlings; state: whose permits are told. land_cover, cover_codes: a raster of the ground around and its codes.
-    What cuts to come add to eat is not in it (woodlot.plan.browse_from_cuts.coming_food).
+    for in a year. name: of the place, for its draws. group: neighbors who pool with the family; then the take is that
+    of all of them. over: the cruise, which tells light and seed trees over the seedlings; state: whose permits are
+    told. land_cover, cover_codes: a raster of the ground around and its codes. What cuts to come add to eat is not in
+    it (woodlot.plan.browse_from_cuts.coming_food).
 
     Nothing is read or written; the date is an argument.
     """
@@ -98,7 +101,7 @@ def season(
     lines = None if ledger is None else book_lines.standing(ledger)
     kept = record(
         parcels, year=year, pellets=pellets, counts=counts, bag=bag, ledger=lines, winters=winters, stands=stands,
-        options=chosen.given, region=region, level=level,
+        options=chosen.given, group=group, region=region, level=level,
     )  # fmt: skip
     herd = herd_answer(kept, level=level, seed=seed_of(name, year), region=region)
     ground, home_range_ac = kept.ground, chosen.given.home_range_ac
@@ -110,11 +113,13 @@ def season(
         seedlings, browse, pellets, over or Overhead(),
         own=chosen.given.preference, state=state, as_of=as_of, region=region, level=level,
     )  # fmt: skip
-    thin = chosen.given.goal == "thin"
-    wide = thin and chosen.given.neighbors_join and len(codes) > 1 and all((c.code or 0) >= 4 for c in codes[-2:])
-    taken, risk, history = _of_today(
-        herd, parcels, pellets, counts, winters, stands, taken_by_year(bag, lines, region), chosen, wide, region, level
-    )
+    together = group is not None and len(group.families) > 1
+    took = taken_by_year(bag, lines, region) if group is None else _all_took(group)
+    of_all = replace(chosen, tags=(None, None)) if together else chosen  # tags are those of one family
+    own_ac = sum(_parcel_acres(parcels).values())
+    verdicts = [one.verdict for one in forest.history] if forest else []
+    goal = goal_of(chosen, [one.code for one in codes], verdicts, herd.winter.value, ground.own_ac, region)
+    taken = take(herd, took, of_all, goal, region)
     walks = at_usual_level(herd)
     return Deer(
         season=year,
@@ -122,30 +127,54 @@ def season(
         fall_per_sqmi=herd.fall,
         words=_how_many(herd),
         years=kept.springs,
-        equivalents=deer_equivalents(herd.fall, ground.own_ac),
+        equivalents=deer_equivalents(herd.fall, own_ac),
         walk_there=deer_that_walk_there(walks, parcels.geometry, home_range_ac, region=region),
         walk_there_bucks=deer_that_walk_there(at_usual_level(herd, bucks), parcels.geometry, region=region, sex="buck"),
         food=feeding(parcels, stands, ledger, herd.winter, home_range_ac, land_cover, cover_codes, as_of, region),
-        acres=ground.own_ac,
+        acres=own_ac,
         effective_ac=ground.range_ac,
-        share_pct=share_of_time_pct(ground.own_ac, ground.range_ac),
+        share_pct=share_of_time_pct(own_ac, ground.range_ac),
         does_per_buck=herd.does_per_buck,
         fawns_per_doe=herd.fawns_per_doe,
         growth=herd.growth,
+        pool=_pool(group, taken, chosen, year, own_ac, region),
         browse=tuple(Browsed(r.preference, r.stems, r.plots, r.word, r.browsed_pct, r.words) for r in by_class),
         seedlings=rules,
         forest=forest,
         evidence=evidence(herd, counts, chosen.given, region, level),
         impact=pressure,
-        take=taken,
-        risk=risk,
-        measure_next=tuple(_measure_next(history, chosen, _parcel_acres(parcels), region, level)),
+        take=with_meat(taken, herd, chosen, bag, lines, region),
+        risk=season_risk(herd, taken, region),
+        measure_next=tuple(next_to_measure(herd, region, level)),
         cautions=(
             *herd.cautions,
-            *([reason("thinning asks more")] if thin and not wide else []),
-            *map(str, region.table("deer_cautions")["text"]),
+            *of_deer(region),
         ),
     )
+
+
+def _all_took(group: Group) -> dict[int, Taken]:
+    """Deer that all who pool took, by season."""
+    killed = group.killed_by_fall()
+    each = zip(killed.index, killed["bucks"], killed["does"], strict=True)
+    return {int(fall): Taken(float(bucks), float(does)) for fall, bucks, does in each}
+
+
+def _pool(group: Group | None, taken: Take, chosen: Choices, year: int, own_ac: float, region: Region) -> Pool | None:
+    """Whose the next doe of the group is; of a family alone, what acres of neighbors would make one in a few years."""
+    share = taken.does_per_yr or 0.0
+    if group is not None and len(group.families) > 1:
+        first = group.next_doe_to(year)
+        words = reason(
+            "doe of the group", does=taken.does, families=len(group.families), next_to=first, own=group.own,
+            no_tag=chosen.tags[0] == 0,
+        )  # fmt: skip
+        return Pool(len(group.families), group.acres, first, None, words)
+    years = region.figure("defaults_herd", "group_doe_yr")
+    acres = acres_for_a_doe(share, own_ac, years)
+    if not acres:
+        return None
+    return Pool(1, own_ac, None, acres, reason("acres to pool", acres=acres, years=years))
 
 
 def _how_many(herd: HerdAnswer) -> Reason:
@@ -162,162 +191,8 @@ def _names(herd: HerdAnswer, sets: bool) -> tuple[Reason, ...]:
     return tuple(pull.source.words for pull in herd.pulls if pull.used and pull.source.sets == sets)
 
 
-def _of_today(herd, parcels, pellets, counts, winters, stands, took, chosen, wide, region, level):
-    """The take by the three-year mean, until it rests on the herd."""
-    year, ground = herd.season, survey.ground(parcels, chosen.given.home_range_ac, region=region)
-    acres = _parcel_acres(parcels)
-    history = survey.history(pellets, winters, stands, chosen.given, year, region, level, acres, counts)
-    taken = _take(history, ground, took, chosen, year, wide, region)
-    points = list(survey.winter_points(winters, region=region).values())
-    fitted = (herd.used, herd.record.ground, herd.seed) if herd.measured else None
-    return taken, season_risk(history, ground, taken, chosen, points, region, fitted), history
-
-
-def _take(
-    history, ground, taken: Mapping[int, Taken], choices: Choices, year: int, thin: bool, region: Region
-) -> Take[Estimate, Words]:
-    """Does and bucks of this season and why, the two ends, and the meat."""
-    matrix = female_matrix(**herd_rates(choices.farmland_pct, region=region))
-    hold, growth = hold_rate(matrix), growth_rate(matrix)
-    rate = hold
-    if thin and history.fall.value:
-        target = default("regen_limit", region) * history.fall.value / (history.winter.value or history.fall.value)
-        rate = max(hold, take.thinning_rate(hold, history.fall.value, target))
-    years = int(default("carry_years", region))
-    basis = {s.year: s for s in history.seasons}
-    falls = range(min(basis, default=year), year + 1)
-    common = {"deaths_per_deer": choices.lost, "acres": ground.acres, "effective_ac": ground.effective_ac}
-    does = {
-        y: take.allowance(s.does_low, rate if y == year else hold, neighbors_per_sqmi=choices.around[1], **common)
-        for y, s in basis.items()
-    }
-    bucks = {
-        y: take.allowance(s.bucks, choices.buck_rate, neighbors_per_sqmi=choices.around[0], **common)
-        for y, s in basis.items()
-    }
-    killed, fell = [taken.get(y, Taken()) for y in falls], [y in basis and basis[y].fell for y in falls]
-    closed = {y for y, s in basis.items() if s.index_low or choices.given.goal == "grow"}
-    budget = [does[y].own if y in does and y not in closed else 0.0 for y in falls]
-    doe_n, doe_left = take.carry(budget, [k.does for k in killed], fell, years)
-    budget = [bucks[y].share if y in bucks else 0.0 for y in falls]
-    buck_n, buck_left = take.carry(budget, [k.bucks for k in killed], fell, years)
-    measured = year in basis
-    now_does, now_bucks = does.get(year), bucks.get(year)
-    why_no_doe = _no_doe(history, measured, now_does, growth, choices)
-    why_no_buck = None if measured else reason("not measured", of="bucks", why=history.why_not)
-    if choices.tags[1] == 0:
-        why_no_buck = why_no_buck or reason("no tag", one="buck")
-    gone = taken.get(year, Taken())
-    doe_n = 0 if why_no_doe else _under(doe_n, choices.tags[0], gone.does)
-    buck_n = 0 if why_no_buck else _under(buck_n, choices.tags[1], gone.bucks)
-    pounds = meat.meat_of_take(buck_n, doe_n, region=region)
-
-    def why(one: str, whole: int, left: float, none: Reason | None, a: take.Allowance | None, part: str) -> Words:
-        if none or a is None:
-            return none or ""
-        per_yr = float(getattr(a, part))
-        small = take.scant(a, per_yr, one, ground.acres, years)
-        return reason(
-            "season", one=one, whole=whole, left=left, per_yr=per_yr, years=years,
-            gone=getattr(gone, f"{one}s"), too_small=small,
-        )  # fmt: skip
-
-    return Take(
-        does=doe_n,
-        bucks=buck_n,
-        does_words=why("doe", doe_n, doe_left, why_no_doe, now_does, "own"),
-        bucks_words=why("buck", buck_n, buck_left, why_no_buck, now_bucks, "share"),
-        measured=measured,
-        does_per_yr=_end(now_does, "own"),
-        does_if_neighbors_take_none=_end(now_does, "if_none"),
-        does_if_local_rate=_end(now_does, "if_local"),
-        bucks_per_yr=_end(now_bucks, "share"),
-        bucks_if_neighbors_take_none=_end(now_bucks, "if_none"),
-        bucks_if_local_rate=_end(now_bucks, "if_local"),
-        hold_rate=hold,
-        doe_rate=rate,
-        growth_rate=growth,
-        neighbors=Neighbors(*choices.around),
-        neighbors_words=_neighbors(ground, now_does, now_bucks, choices),
-        already_taken=gone,
-        meat_lb=pounds,
-        meals=meat.servings(pounds.value or 0.0, region),
-        wish_words=_wish(choices, now_does, now_bucks, region),
-    )
-
-
-def _neighbors(ground, does: take.Allowance | None, bucks: take.Allowance | None, choices: Choices) -> Words:
-    """Both ends: neighbors take none, neighbors take the local rate; "" where no season has a basis."""
-    if does is None or bucks is None:
-        return ""
-    return reason(
-        "neighbors", used_ac=ground.effective_ac, share_pct=ground.share_pct, none=(does.if_none, bucks.if_none),
-        local=(does.if_local, bucks.if_local), around=choices.around[::-1], known=choices.around_known,
-    )  # fmt: skip
-
-
-def _wish(choices: Choices, does: take.Allowance | None, bucks: take.Allowance | None, region: Region) -> Words:
-    """What a year's share of deer gives beside what the household wishes for; "" without a wish or a share."""
-    if choices.meat_lb is None or does is None or bucks is None:
-        return ""
-    years = int(default("carry_years", region))
-    doe, buck = (0.0 if take.never_whole(x, years) else x for x in (does.own, bucks.share))
-    return reason("wish", wanted=choices.meat_lb, meat=meat.meat_of_take(buck, doe, region=region))
-
-
 def _parcel_acres(parcels) -> dict[str, float]:
     from woodlot.land.parcels import acres_once
 
     each = acres_once(parcels.geometry)
     return dict(zip(parcels["parcel_id"].astype(str), [float(a) for a in each], strict=True))
-
-
-def _measure_next(history, choices: Choices, acres: Mapping[str, float], region: Region, level: float) -> list[Words]:
-    """What would narrow the answer most; with no range yet, what would give one."""
-    if history.recent is None:
-        return [history.why_not]
-    given = choices.given
-    known = {
-        "farmland_pct": choices.farmland_pct,
-        "buck_rate": given.buck_rate,
-        "does_per_buck": given.does_per_buck,
-        "fawns_per_doe": given.fawns_per_doe,
-    }
-    ranked = survey_worth.measure_next(
-        history.recent,
-        leaf_off=given.leaf_off,
-        rate_cv=None if history.rate is None else history.rate.cv,
-        known=known,
-        acres=acres,
-        region=region,
-        level=level,
-    )
-    return [
-        reason(
-            "worth measuring", what=w.what, now=w.half_now_pct, then=w.half_then_pct, gain=w.low_end_pct, level=level
-        )
-        for w in ranked
-    ]
-
-
-def _under(whole: int, tags: float | None, gone: float) -> int:
-    return whole if tags is None else min(whole, max(0, int(tags - gone)))
-
-
-def _end(a: take.Allowance | None, which: str) -> float | None:
-    return None if a is None else float(getattr(a, which))
-
-
-def _no_doe(history, measured: bool, now: take.Allowance | None, growth: float, choices: Choices) -> Reason | None:
-    """Why no doe may be named; None when one may."""
-    if not measured or now is None:
-        return reason("not measured", of="does", why=history.why_not)
-    if choices.given.goal == "grow":
-        return reason("herd to grow")
-    if history.seasons[-1].index_low:
-        return reason("low index")
-    if growth <= 1.0:
-        return reason("no growth")
-    if now.own <= 0:
-        return reason("neighbors take all", known=choices.given.neighbor_does_per_sqmi is not None)
-    return reason("no tag", one="doe") if choices.tags[0] == 0 else None

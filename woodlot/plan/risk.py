@@ -1,30 +1,37 @@
-"""Take against risk: what each number of does and bucks may do to the herd, beside no hunting at all.
+"""Take against risk: what each number of does and bucks may do to the herd, beside neighbors who hunt and a family that
+does not.
 
 take_grid       every pair of does and bucks -> chance that the herd falls, halves, comes under a goal; deer left
+herds_of, ahead the herds that the take rests on; their coming ten years
+added, capped   what a share adds to the chance of halving; how much of a share keeps that within the cap
 season_risk     the same for one season's choices, as the chart of take against risk shows it
 
-Crowding is on: births are those of the table where deer are few and fall in a straight line to the full herd, which is
-a stated figure with a range (never a figure from food). It sets no take; the hold rule does.
-
-Not knowing how many deer there are leaves the chance of a fall nearly alone but feeds the tail: look at the halving.
+What a family can decide is its own hunt: the neighbors hunt on in both lines of a pair, under the same winters. A herd
+that its neighbors bring down is not saved by one family, and is told so.
 """
 
-from collections.abc import Mapping, Sequence
-from math import log
-from typing import Any
+from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import pandas as pd
 
 from woodlot.deer import forward, long_run, meat
 from woodlot.deer.answer import Chances, Ends, Risk, Take, TakeRisk, Words
-from woodlot.deer.defaults import default, default_range
-from woodlot.deer.herd_fit import Fit, Ground
-from woodlot.estimate import LEVEL, Estimate, at_level, reason, z_quantile
+from woodlot.deer.defaults import default
+from woodlot.deer.herd_answer import HerdAnswer
+from woodlot.deer.herd_evidence import winter_half
+from woodlot.deer.herd_prior import Herds
+from woodlot.deer.herd_year import hunted, number, replacement, winter
+from woodlot.deer.winter import herd_loss
+from woodlot.estimate import Estimate, reason
 from woodlot.region import Region
-from woodlot.units import AC_PER_SQMI
 
-__all__ = ["season_risk", "take_grid"]
+__all__ = ["added", "ahead", "capped", "herds_of", "season_risk", "take_grid"]
+
+#: Draws of a fit, and the falls they are followed.
+DRAWS, YEARS = 2000, 10
+KEPT = ("falls_next", "halved_5", "halved_10", "under_goal_10")
 
 
 def take_grid(
@@ -68,90 +75,108 @@ def take_grid(
     return pd.DataFrame(rows, columns=names).astype(float)
 
 
-def season_risk(
-    history,
-    ground,
-    taken: Take,
-    choices,
-    winters: Sequence[float],
-    region: Region,
-    fitted: tuple[Fit, Ground, int] | None = None,
-) -> Risk[Estimate, Words]:
-    """Chance that the herd falls or halves with 0 to 4 does a fall and the bucks named, beside no hunting at all.
+def herds_of(herd: HerdAnswer) -> Herds:
+    """Herds that the take rests on, each as often as it weighs."""
+    assert herd.used is not None
+    return forward.sampled(herd.used, DRAWS, herd.seed, herd.record.falls[-1].neighbors)
 
-    Bars: low, neighbors take none; high, three fawns in ten fewer live to fall; for no hunting too. under_goal_10 is
-    the chance that after ten years there are no more winter deer than the next forest bears (18 a square mile unless
-    the region says other). fitted: the fit, its ground and seed, from which comes the meat by share of does.
+
+def ahead(herd: HerdAnswer, herds: Herds, region: Region, fawn_factor: float = 1.0) -> forward.Draws:
+    """The coming ten years of these herds: winters of the record where it has five, else as nobody wrote them down."""
+    losses = [fall.winter_loss for fall in herd.record.falls if fall.winter_loss is not None]
+    return forward.draw(
+        herds, herd.record.ground, years=YEARS, seed=herd.seed, losses=losses, fawn_factor=fawn_factor, region=region
+    )
+
+
+def capped(draws: forward.Draws, does: float, bucks: float, lost: float, region: Region) -> float:
+    """The part of a share of does (0 to 1, by twentieths) with which the family adds no more to the chance that the
+    herd halves in ten years than ``defaults_herd.cap_points``, its share of bucks taken too.
     """
-    if history.herd is None or history.fall.value is None or not taken.measured:
-        return Risk(words=reason("no chance", why=history.why_not))
-    herd, per_winter = history.herd, history.winter.value
-    fall = at_level(history.fall, LEVEL)  # a chance hangs on what is known, not on the range that is asked for
-    doubt = log(float(fall.high or 1.0) / float(fall.low or 1.0)) / 2 / z_quantile(LEVEL)
-    classes = {"bucks": herd.bucks * per_winter, "does": herd.does * per_winter, "fawns": herd.fawns * per_winter}
-    start = forward.start_herd(classes, doubt, ground.effective_ac)
-    around = tuple(x * (ground.effective_ac - ground.acres) / AC_PER_SQMI for x in choices.around)
-    common: dict[str, Any] = {
-        "farmland_pct": choices.farmland_pct,
-        "winters": winters,
-        "deaths_per_deer": choices.lost,
-        "full_herd": _full_herd(choices, start, ground.effective_ac, region),
-        "region": region,
+    cap = _halved(draws) + region.figure("defaults_herd", "cap_points")
+    parts = np.linspace(1.0, 0.0, 21)
+    return next((float(p) for p in parts if _halved(_shared(draws, p * does, bucks, lost)) <= cap + 1e-9), 0.0)
+
+
+def added(draws: forward.Draws, does: float, bucks: float, lost: float) -> float:
+    """What a share of does adds to the chance that the herd halves in ten years, the share of bucks taken anyway."""
+    return _halved(_shared(draws, does, bucks, lost)) - _halved(_shared(draws, 0.0, bucks, lost))
+
+
+def _shared(draws: forward.Draws, does: float, bucks: float, lost: float) -> forward.Draws:
+    return forward.with_share(draws, does * (1.0 + lost), bucks * (1.0 + lost))
+
+
+def _halved(draws: forward.Draws) -> float:
+    return float(take_grid(draws, [0], [0])["halved_10"].iloc[0])
+
+
+def season_risk(herd: HerdAnswer, taken: Take, region: Region) -> Risk[Estimate, Words]:
+    """Chance that the herd falls or halves with 0 to 4 does every fall and the bucks named, with the family's share
+    taken each fall, and with no deer taken by the family.
+
+    Bars: low, neighbors take none; high, fewer fawns live to fall (``defaults_herd.fewer_fawns``). under_goal_10 is the
+    chance that after ten years there are no more winter deer than the next forest bears.
+    """
+    if herd.used is None or not taken.measured:
+        return Risk(words=reason("no chance", why=herd.why_not))
+    ground, herds = herd.record.ground, herds_of(herd)
+    alone = replace(herds, doe_rate=0.0 * herds.doe_rate, buck_rate=0.0 * herds.buck_rate)
+    fewer = region.figure("defaults_herd", "fewer_fawns")
+    draws = {
+        "middle": ahead(herd, herds, region),
+        "low": ahead(herd, alone, region),
+        "high": ahead(herd, herds, region, fewer),
     }
-    ten = common | {"n": 2000, "years": 10}
-    goal = default("regen_limit", region) * herd.total * ground.effective_ac / AC_PER_SQMI
+    goal = default("regen_limit", region) * _fall_of_winter(herds, herd, region) * ground.range_sqmi
     numbers = sorted({0, 1, 2, 3, 4, taken.does})
-    ends: dict[str, dict[str, Any]] = {
-        "middle": {"neighbors": around},
-        "low": {"neighbors": (0.0, 0.0)},
-        "high": {"neighbors": around, "fawn_factor": 0.7},
-    }
 
-    def grid(more: Mapping, does: Sequence[float], bucks: float) -> list[dict]:
-        made = forward.draw(start, **ten, **more)
-        return take_grid(made, does, [bucks], deaths_per_deer=choices.lost, goal_deer=goal).to_dict("records")
+    def grid(of: forward.Draws, does: Sequence[float], bucks: float) -> list[dict]:
+        return take_grid(of, does, [bucks], deaths_per_deer=ground.lost, goal_deer=goal).to_dict("records")
 
-    grids = {name: grid(more, numbers, taken.bucks) for name, more in ends.items()}
-    nobody, fewer = (grid(more, [0], 0)[0] for more in ({}, {"fawn_factor": 0.7}))
-    kept = ("falls_next", "halved_5", "halved_10", "under_goal_10")
+    grids = {name: grid(of, numbers, taken.bucks) for name, of in draws.items()}
+    family_none, family_none_high = (grid(draws[name], [0], 0)[0] for name in ("middle", "high"))
+    share = (taken.does_per_yr or 0.0, taken.bucks_per_yr or 0.0)
+    you_too, you_too_high = (grid(_shared(draws[name], *share, ground.lost), [0], 0)[0] for name in ("middle", "high"))
     rows = [
         TakeRisk(
             int(m["does"]),
             int(m["bucks"]),
             int(m["does"]) == taken.does,
             meat.meat_of_take(m["bucks"], m["does"], region=region),
-            **{k: Ends(m[k], min(lo[k], m[k]), max(hi[k], m[k])) for k in kept},
+            **{k: Ends(m[k], min(lo[k], m[k]), max(hi[k], m[k])) for k in KEPT},
         )
         for m, lo, hi in zip(grids["middle"], grids["low"], grids["high"], strict=True)
     ]
-    chosen = next(r for r in rows if r.plan)
     return Risk(
         takes=tuple(rows),
-        no_hunting=Chances(**{k: nobody[k] for k in kept}),
-        no_hunting_high=Chances(**{k: max(fewer[k], nobody[k]) for k in kept}),
-        meat=None if fitted is None else long_run.told(*fitted[:2], taken.does_per_yr or 0.0, fitted[2], region),
-        full_herd_per_sqmi=_full_per_sqmi(choices, region),
+        no_hunting=Chances(**{k: family_none[k] for k in KEPT}),
+        no_hunting_high=Chances(**{k: max(family_none_high[k], family_none[k]) for k in KEPT}),
+        you_too=Chances(**{k: you_too[k] for k in KEPT}),
+        you_too_high=Chances(**{k: max(you_too_high[k], you_too[k]) for k in KEPT}),
+        meat=long_run.told(herd.used, ground, taken.does_per_yr or 0.0, herd.seed, region),
+        full_herd_per_sqmi=_full_per_sqmi(herds),
         words=reason(
             "chances",
-            halved=chosen.halved_10.value,
-            falls=chosen.falls_next.value,
-            halved_alone=nobody["halved_10"],
-            falls_alone=nobody["falls_next"],
+            halved=you_too["halved_10"],
+            falls=you_too["falls_next"],
+            halved_alone=family_none["halved_10"],
+            falls_alone=family_none["falls_next"],
         ),
     )
 
 
-def _full_per_sqmi(choices, region: Region) -> tuple[float, float, float]:
-    """Deer a square mile of a full herd in fall: low, middle, high; the family's own figure stands alone."""
-    given = choices.given.full_herd_per_sqmi
-    if given is not None:
-        return (float(given),) * 3
-    low, high = default_range("full_herd", region)
-    return low, default("full_herd", region), high
+def _fall_of_winter(herds: Herds, herd: HerdAnswer, region: Region) -> float:
+    """Fall deer for each deer of the winter half after a usual winter."""
+    ground = herd.record.ground
+    left = hunted(herds.now, herds.doe_rate, herds.buck_rate, (0.0, 0.0), ground.lost, region, ground.neighbors_share)
+    usual = winter(herd_loss(default("winter_points_mean", region), "wisconsin", region), region)
+    return float(number(herds.now).sum() / winter_half(left, usual).sum())
 
 
-def _full_herd(choices, start: forward.Start, ground_ac: float, region: Region) -> tuple[float, float, float]:
-    """The same as does and fawns on the ground the deer use."""
-    part = (start.does + start.fawns) / (start.bucks + start.does + start.fawns) * ground_ac / AC_PER_SQMI
-    low, middle, high = (x * part for x in _full_per_sqmi(choices, region))
+def _full_per_sqmi(herds: Herds) -> tuple[float, float, float]:
+    """Deer a square mile of a full herd in fall: 5, 50 and 95 of a hundred draws."""
+    grows = herds.rates.crowding > 0
+    full = (1.0 - 1.0 / replacement(herds.rates)[grows]) / herds.rates.crowding[grows]
+    low, middle, high = (float(x) for x in np.quantile(full, [0.05, 0.5, 0.95]))
     return low, middle, high

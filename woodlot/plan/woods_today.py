@@ -38,7 +38,10 @@ MOST_OUT_SHARE = 0.95
 
 
 def understory_bare(seedlings: pd.DataFrame, least_plots: int = 15) -> bool:
-    """Whether nothing taller than 3 feet stands on any seedling plot, of 15 or more: no ingrowth is to be hoped for."""
+    """Whether nothing over 3 feet stands on any open seedling plot, of 15 or more: no ingrowth is to be hoped for."""
+    if "fenced" in seedlings:
+        fenced = seedlings.loc[seedlings["fenced"].fillna(False).astype(bool), "plot_id"]
+        seedlings = seedlings[~seedlings["plot_id"].isin(fenced)]
     if seedlings["plot_id"].nunique() < least_plots:
         return False
     return not float(seedlings[["from_3_to_5ft", "over_5ft"]].fillna(0).to_numpy(dtype=float).sum()) > 0

@@ -13,8 +13,20 @@ from typing import NamedTuple
 
 from woodlot.deer.answer import Browsed, Counted, DeerAnswer
 from woodlot.estimate import Number
+from woodlot.say.measure_deer import next_words
 from woodlot.say.next_forest import forest_all, forest_words
-from woodlot.say.words import answer, bare_range, capital, listed, plural, range_words, rounded, told, two_figures
+from woodlot.say.words import (
+    amount,
+    answer,
+    bare_range,
+    capital,
+    listed,
+    plural,
+    range_words,
+    rounded,
+    told,
+    two_figures,
+)
 from woodlot.trade import BROWSE
 
 __all__ = ["WORDS", "Fact", "browse_row", "deer_row", "herd_details", "herd_ranges", "herd_screen", "topic_row"]
@@ -31,7 +43,7 @@ def _few_groups(groups: float, plots: int, least: int, most: float) -> str:
 SOURCES = {
     "pellets": "pellets",
     "complete": "complete counts",
-    "kill": "neighbors' kill",
+    "kill": "the neighbors' kill",
     "state": "the state's figure",
     "fawns": "fawns seen",
     "cameras": "bucks at cameras",
@@ -60,10 +72,11 @@ def _deer_this_fall(fall: Number, counts: Sequence[str], beside: Sequence[str]) 
 
 
 def _counts_disagree(sides: Sequence[tuple[Sequence[str], Number]]) -> str:
-    each = "; ".join(f"{_herd_number(deer)} by {listed(counts)}" for counts, deer in sides)
+    (counts, deer), *others = sides
+    rest = "".join(f", {_herd_number(other)} by {listed(theirs)}" for theirs, other in others)
     return (
-        f"Counts disagree: {each}, deer a square mile this fall. That is the finding: no number is made of both, and "
-        "the does rest on the one that can give fewer."
+        f"Counts disagree: {amount(deer.value, deer.unit)} this fall ({bare_range(deer)}) by {listed(counts)}{rest}. "
+        "That is the finding: no number is made of both, and the take rests on the side that can give fewer does."
     )
 
 
@@ -343,8 +356,7 @@ def herd_screen(deer: DeerAnswer) -> list[Fact]:
         rows.append(Fact("Food", number, why))
         if food.cuts:
             rows.append(Fact("Cuts", food.cuts.words))
-    if deer.measure_next[0] not in deer.words:  # said already where there is no number
-        rows.append(topic_row("Measure", deer.measure_next[0]))
+    rows.append(topic_row("Measure", next_words(deer)))
     return rows
 
 

@@ -6,23 +6,22 @@ IN_THE_FILE, NOT_IN_IT   what a hand-out holds, and what it does not
 TURNS, RESTS_ON          how the next doe falls, and what the group's number rests on
 first_screen             rows of the verb
 left_out                 who is not in the group, and why
-take                     what the group may take together, and whose the next doe is
-acres_to_pool            how many acres of neighbors would make one doe
+whose, together          whose a doe is; for whom a take is
+WORDS                    key of a Reason -> its sentence
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from woodlot.deer.group import Group, Overlap
 from woodlot.say.deer import Fact
-from woodlot.say.winter_list import SMALL
-from woodlot.say.words import amount, capital, listed, plural, two_figures
+from woodlot.say.words import amount, capital, in_letters, listed, plural, two_figures
 
 __all__ = [
     "IN_THE_FILE",
     "NOT_IN_IT",
     "RESTS_ON",
     "TURNS",
-    "acres_to_pool",
+    "WORDS",
     "drawn_twice",
     "first_screen",
     "holds_more",
@@ -31,7 +30,7 @@ __all__ = [
     "not_listed",
     "overlap",
     "same_twice",
-    "take",
+    "together",
     "whose",
 ]
 
@@ -95,7 +94,7 @@ def whose(name: str, own: str) -> str:
 
 
 def _families(many: int) -> str:
-    return f"{SMALL[many] if many < len(SMALL) else many} families"
+    return f"{in_letters(many)} families"
 
 
 def first_screen(group: Group, fall: int, reach_ft: float) -> list[Fact]:
@@ -105,18 +104,16 @@ def first_screen(group: Group, fall: int, reach_ft: float) -> list[Fact]:
         why = "No other family is in it: see [[group]] in place.toml and the folder group."
         return [Fact("Group", "You alone", why)]
     does, bucks = (float(taken[sex].sum()) for sex in ("does", "bucks"))
-    since = (
-        f"in {plural(len(taken), 'fall')} on record, {taken.index.min()} to {taken.index.max()}" if len(taken) else ""
-    )
+    since = ""
+    if len(taken):
+        since = f"In {plural(len(taken), 'fall')} on record, {taken.index.min()} to {taken.index.max()}."
     return [
         Fact(
             "Ground",
             f"{amount(group.acres, 'acres')} of {_families(many)}",
             f"Each lies within {reach_ft:,.0f} feet of other ground of the group, so that the same deer use it.",
         ),
-        Fact(
-            "Taken", f"{plural(does, 'doe')} and {plural(bucks, 'buck')}" if since else "None on record", capital(since)
-        ),
+        Fact("Taken", f"{plural(does, 'doe')} and {plural(bucks, 'buck')}" if since else "None on record", since),
         Fact("Next doe", capital(whose(group.next_doe_to(fall), group.own)), TURNS),
     ]
 
@@ -134,18 +131,25 @@ def left_out(group: Group, not_agreed: Sequence[str], no_files: Sequence[str], r
     return [*said, *map(drawn_twice, group.overlaps)]
 
 
-def take(does: int, families: int, next_to: str, own: str) -> str:
-    """What the group may take together this season, and whose the next doe is."""
-    many = plural(does, "doe") if does else "No doe"
-    first = "the first is" if does > 1 else "it is" if does else "the next will be"
-    return f"{many} for the {_families(families)} together; {first} {whose(next_to, own)}."
+def _take(does: int, families: int, next_to: str, own: str, no_tag: bool) -> str:
+    """Whose the group's does are this season, or the next one is."""
+    first = "The next doe is" if does != 1 else "It is"
+    tag = " You have no doe tag." if no_tag and next_to == own else ""
+    rests = f" {RESTS_ON}" if does else ""
+    return f"{first} {whose(next_to, own)} (woodlot group).{tag}{rests}"
 
 
-def acres_to_pool(acres: float | None, years: float) -> str:
-    """How many acres of neighbors beside one's own would make one doe in so many years; "" where none would."""
-    if not acres:
-        return ""
+def _acres_to_pool(acres: float, years: float) -> str:
+    """How many acres of neighbors beside one's own would make one doe in so many years."""
     return (
         f"With about {two_figures(acres)} acres of neighbors who pool ground and take with you there would be one doe "
         f"in {years:.0f} years to share (woodlot group)."
     )
+
+
+def together(families: int) -> str:
+    """Behind what several families may take; "" of one alone."""
+    return f", for the {_families(families)} together" if families > 1 else ""
+
+
+WORDS: Mapping[str, Callable[..., str]] = {"doe of the group": _take, "acres to pool": _acres_to_pool}

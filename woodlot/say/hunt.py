@@ -1,4 +1,4 @@
-"""The hunt in words: how many does and bucks at most, why, the chance that goes with it, the meat, what to measure.
+"""The hunt in words: how many does and bucks at most, why, the chance that goes with it, the meat.
 
 first_screen       the answer -> rows of deer, take, chance, meat, browse, what to measure
 chances_note       what the table of chances holds
@@ -8,22 +8,24 @@ WORDS              key of a Reason -> its sentence, from facts that are plain, N
 
 from collections.abc import Callable, Mapping
 
-from woodlot.deer.answer import DeerAnswer, TakeAnswer
-from woodlot.estimate import Number
+from woodlot.deer.answer import DeerAnswer
+from woodlot.say import group, meat
 from woodlot.say.deer import Fact, browse_row, deer_row, topic_row
-from woodlot.say.words import amount, answer, capital, plural, rounded, two_figures
+from woodlot.say.measure_deer import next_words
+from woodlot.say.words import amount, plural, rounded
 
 __all__ = ["WORDS", "chances_note", "every", "first_screen", "number_range_why"]
 
 _ORDINAL = {2: "second", 3: "third", 4: "fourth", 5: "fifth"}
-TOGETHER = "Neighbors who count and plan together with you"
+TOGETHER = "neighbors who count and plan together with you"
 STATE = "Season, tags and zone are the state's."
 
 # --- the take
 
 
 def every(per_yr: float, one: str) -> str:
-    """Words for a yearly rate: "one doe every second year", "2 bucks in 3 years"; ``one`` is "doe" or "buck".
+    """Words for a yearly rate: "about one doe every second year", "about 2 bucks in 3 years", "one doe in about 9
+    years"; ``one`` is "doe" or "buck".
 
     Notes: the fewest years, up to 5, whose whole deer come within 15 percent of the rate; below one in 5 the years.
     """
@@ -34,73 +36,97 @@ def every(per_yr: float, one: str) -> str:
         if n and abs(per_yr - n / years) <= 0.15 * per_yr:
             break
     else:
-        n, years = 1, max(round(1.0 / per_yr), 1)
-    deer = f"one {one}" if n == 1 else f"{n} {one}s"
+        return f"one {one} in about {max(round(1.0 / per_yr), 1)} years"
+    deer = f"about one {one}" if n == 1 else f"about {n} {one}s"
     if years == 1:
         return f"{deer} a year"
     return f"{deer} every {_ORDINAL[years]} year" if n == 1 and years in _ORDINAL else f"{deer} in {years} years"
 
 
-def _season(one: str, whole: int, left: float, per_yr: float, years: int, gone: float, too_small: str | None) -> str:
-    """How many more at most this season, and the yearly share they come of.
+def _season(
+    one: str,
+    whole: int,
+    per_yr: float,
+    wait: int,
+    owed: bool,
+    gone: float,
+    refused: str | None = None,
+    lower: bool = False,
+    capped: bool = False,
+    halved: bool = False,
+) -> str:
+    """How many more at most this season, the yearly share they come of, and the falls until the next is due.
 
-    gone: taken this season already; too_small: said in place of a share that never makes a whole deer.
+    gone: taken this season already; owed: more was taken than the share gave; refused: why another wish does not act;
+    lower: counts disagree; capped: by the risk; halved: since neighbors take too much.
     """
-    share = too_small or f"This ground's share is about {every(per_yr, one)}."
     if whole:
-        most = f"{whole} {'more ' if gone else ''}{one if whole == 1 else one + 's'} at most this season"
-        if too_small:
-            return f"{most}, of fractions kept from better years. {share}"
-        lapse = ", deer that were not taken are not" if per_yr >= 1 else ""
-        return f"{most}. {share[:-1]}; fractions are carried {years} years{lapse}."
-    if left < 0:
-        return f"No {one} this season: more than the share was taken lately. {share}"
-    return f"No more {one}s this season: {gone:.0f} taken. {share}" if gone else f"No {one} this season. {share}"
+        words = [f"{whole} {'more ' if gone else ''}{one if whole == 1 else one + 's'} at most this season."]
+    elif gone:
+        words = [f"No more {one}s this season: {gone:.0f} taken."]
+    else:
+        words = [f"No {one} this season{': more was taken lately than your share gave' if owed else ''}."]
+    due = "" if whole else f"; the next is due {'next fall' if wait == 1 else f'in about {wait} falls'}"
+    words.append(f"Your share is {every(per_yr, one)}{due}.")
+    if halved:
+        words.append("The neighbors take more does than the herd can give, so yours is half of what it would be.")
+    if capped:
+        words.append("It is held down to keep the risk for the herd small.")
+    if lower:
+        words.append("Counts disagree; this is the share by the lower one.")
+    return " ".join([*words, refused] if refused else words)
+
+
+def _closed(why: str, under: float, years: tuple[int, int], odds: float, points: float) -> str:
+    """Closed, how sure that is, and what the family's own closing changes."""
+    then = "last fall's" if why == "under last fall" else years_words(*years)
+    sure = "probably" if odds >= 0.5 else f"perhaps ({100 * odds:.0f} in 100)"
+    if points < 2.5:
+        adds = "Your closing alone changes little"
+    else:
+        adds = f"Your share, taken each fall all the same, adds {points:.0f} in 100 to the chance that it halves"
+    return f"Closed: the herd is {sure} under {100 * under:.0f}% of {then}. {adds}; talk with the neighbors."
+
+
+def years_words(first: int, last: int) -> str:
+    """Years from first to last: 2021, 2021-23."""
+    return f"{first}" if first == last else f"{first}-{last % 100:02d}"
 
 
 def _neighbors(
-    used_ac: float,
-    share_pct: float,
-    none: tuple[float, float],
-    local: tuple[float, float],
-    around: tuple[float, float],
-    known: bool,
+    used_ac: float, share_pct: float, give: tuple[float, float], around: tuple[float, float], known: bool
 ) -> str:
-    """Both ends in one paragraph; none, local: does and bucks a year, around: what neighbors take a square mile."""
+    """What the ground can give in a year, does and bucks, and what neighbors take of it a square mile."""
     return (
-        f"The deer that come here use about {used_ac:,.0f} acres; yours are {share_pct:.0f}% of them. If no neighbor "
-        f"took any, that ground could give {none[0]:.1f} does and {none[1]:.1f} bucks a year; at {around[0]:.1f} does "
-        f"and {around[1]:.1f} bucks a square mile ({'given' if known else 'assumed'}) {local[0]:.1f} and "
-        f"{local[1]:.1f} are left. Neighbors and state rules decide too."
+        f"The deer that come here use about {used_ac:,.0f} acres; yours are {share_pct:.0f}% of them. That ground can "
+        f"give about {give[0]:.1f} does and {give[1]:.1f} bucks a year, to all who hunt there. Neighbors take about "
+        f"{around[0]:.1f} does and {around[1]:.1f} bucks a square mile "
+        f"({'as told' if known else 'as the counts have it; ask for the unit’s figures'})."
     )
 
 
-def _neighbors_take_all(known: bool) -> str:
-    assumed = "" if known else " Their does are assumed; ask for the unit's figure."
-    return f"No doe this season. What the neighbors take is already as much as the herd can bear.{assumed}"
+def _fewer_asks_more(pressed: bool, many: bool, bears: float, together: bool, sqmi: float) -> str:
+    """What the wish for fewer deer still lacks."""
+    lacks = []
+    if not pressed:
+        lacks.append("browsing at 4 or 5, or a forest held down by deer, two springs running")
+    if not many:
+        lacks.append(f"more than {bears:.0f} deer a square mile in winter")
+    if not together:
+        lacks.append(
+            f"neighbors who join in (neighbors_join = true), without whom under {sqmi:.0f} square miles nothing moves"
+        )
+    return f"You wish for fewer deer; still missing: {'; '.join(lacks)}. Until then the take holds the herd."
 
 
-# --- meat, chances, what to measure
-
-
-def _wish(wanted: float, meat: Number) -> str:
-    """What a year's share of deer gives beside what the household wishes for."""
-    if meat.value is None or meat.low is None or meat.high is None:
-        return f"The land gives no venison in most years; the household wishes for {wanted:.0f} pounds."
-    sure = "" if meat.high < wanted or meat.low >= wanted else "probably "
-    if meat.value < wanted:
-        tail = f"the household wishes for {wanted:.0f} and is {sure}short by about {wanted - meat.value:.0f}"
-    else:
-        tail = f"that {sure}covers the {wanted:.0f} wished for"
-    given = f"{meat.value:.0f} pounds of venison a year ({meat.low:.0f} to {meat.high:.0f}, assumptions)"
-    return f"Over the years the land gives about {given}; {tail}."
+# --- chances
 
 
 def _chances(halved: float, falls: float, halved_alone: float, falls_alone: float) -> str:
+    """The chance with the family's share taken each fall beside the one in which only the neighbors hunt."""
     return (
-        f"With this take the herd is under half of today's in ten years in {100 * halved:.0f} of 100 cases "
-        f"(assumptions), with no hunting by anybody in {100 * halved_alone:.0f}; it is smaller next fall in "
-        f"{100 * falls:.0f}, with no hunting in {100 * falls_alone:.0f}."
+        f"Herd halves in ten years: neighbors hunt, you do not, {100 * halved_alone:.0f} in 100; you too, "
+        f"{100 * halved:.0f}. Smaller next fall: {100 * falls_alone:.0f} in 100; you too, {100 * falls:.0f}."
     )
 
 
@@ -121,58 +147,30 @@ def _long_run(
     )
 
 
-def _worth_measuring(what: str, now: float, then: float, gain: float, level: float) -> str:
-    start = f"{capital(what)} would"
-    if round(now) - round(then) < 2:
-        return (
-            f"{start} hardly narrow the range: its high end (at {level:.0%}) stays {now:.0f}% above the middle. The "
-            "rest is doubt that it can't mend."
-        )
-    return (
-        f"{start} bring the high end of the fall herd (at {level:.0%}) from {now:.0f}% above the middle to "
-        f"{then:.0f}%. The low end, which sets the does, would rise by {gain:.0f}%."
-    )
-
-
 WORDS: Mapping[str, Callable[..., str]] = {
     # the take
     "season": _season,
-    "thin herd": lambda one, years: (
-        f"The herd is too thin for a {one}: all the ground these deer use would give less than one in {years} years, "
-        "hunted by nobody else. Only more deer would change that."
-    ),
-    "neighbors leave none": lambda one, years: (
-        f"The neighbors take nearly all that the herd can bear: less than one {one} in {years} years is left. "
-        f"{TOGETHER} could share what there is."
-    ),
-    "too little ground": lambda one, years, acres: (
-        f"Too little ground for a {one} of its own: about {two_figures(acres)} acres like it would give one in "
-        f"{years} years. {TOGETHER} would have one to share."
+    "too little ground": lambda one: (
+        f"No {one} this season. Too little ground for a {one} of its own; {TOGETHER} would have one to share."
     ),
     "neighbors": _neighbors,
     "not measured": lambda of, why: f"Not measured enough to name {of}. {why or ''}",
     "herd to grow": lambda: "No doe this season: the wish is to let the herd grow.",
-    "low index": lambda: "No doe this season. The three-year index is under 80% of where it began.",
-    "no growth": lambda: "No doe this season: at these births and deaths the herd would not grow even without a hunt.",
-    "neighbors take all": _neighbors_take_all,
-    "no tag": lambda one: f"No {one} this season: there is no {one} tag.",
-    "thinning asks more": lambda: (
-        "Bringing the herd down needs browsing at 4 or 5 two springs running and neighbors who join in "
-        "(neighbors_join = true); until then the take only holds it."
+    "more refused": lambda: (
+        "You wish for more deer, but the next forest is held down by deer: the take holds the herd where it is."
     ),
-    # meat
-    "no deer": lambda: "no deer, no meat",
-    "weights assumed": lambda: "weights by class and trim are assumed, lowest to highest",
-    "wish": _wish,
+    "fewer asks more": _fewer_asks_more,
+    "closed": _closed,
+    "no growth": lambda: "No doe this season: at these births and deaths the herd would not grow even without a hunt.",
+    "risk too high": lambda points: (
+        f"No doe this season: even a small share would add more than {points:.0f} in 100 to the chance that the herd "
+        "halves in ten years."
+    ),
+    "no tag": lambda one: f"No {one} this season: there is no {one} tag.",
     # chances
     "no chance": lambda why: f"No chance is given. {why or ''}",
     "chances": _chances,
     "long run": _long_run,
-    # what to measure
-    "worth measuring": _worth_measuring,
-    "more lines": lambda extra, of: "one more line of plots" if of == "line" and extra == 1 else f"{extra} more {of}s",
-    "camera weeks": lambda weeks: f"{weeks:.0f} camera weeks",
-    "another count": lambda cv: f"a count of another kind, good to {100 * cv:.0f}%",
 }
 
 # --- the hunt in one look
@@ -181,43 +179,40 @@ WORDS: Mapping[str, Callable[..., str]] = {
 def first_screen(deer: DeerAnswer) -> list[Fact]:
     """Rows from a season's answer, in the order a family asks; plain words, no blank rows."""
     take, risk = deer.take, deer.risk
-    rows = [deer_row(deer), _take_row(take)]
-    if risk.takes and risk.no_hunting is not None:
-        halved = next(r for r in risk.takes if r.plan).halved_10
-        number = (
-            f"{100 * halved.value:.0f} in 100 that the herd halves in ten years "
-            f"({100 * halved.low:.0f} to {100 * halved.high:.0f}, assumptions)"
-        )
-        why = (
-            f"With no hunting by anybody {100 * risk.no_hunting.halved_10:.0f} in 100. "
-            "Low: neighbors take none; high: three fawns in ten fewer."
-        )
-        rows.append(Fact("Chance", number, why))
-    meat = take.meat_lb
-    number = answer(meat) if meat.value else "none"
-    why = take.wish_words or ("About four meals to the pound." if meat.value else "No deer, no meat.")
-    rows.append(Fact("Meat", number, why))
+    rows = [deer_row(deer), _take_row(deer)]
+    if risk.you_too is not None:
+        rows.append(topic_row("Chance", risk.words))
+    rows.append(meat.row(take))
     if deer.impact.plots:
         rows.append(browse_row(deer))
-    measure = topic_row("Measure", deer.measure_next[0])
-    rows.append(measure._replace(why=measure.why or "Nothing else is known."))
+    rows.append(topic_row("Measure", next_words(deer)))
     return rows
 
 
-def _take_row(take: TakeAnswer) -> Fact:
+def _take_row(deer: DeerAnswer) -> Fact:
+    take, pool = deer.take, deer.pool
     number, why = "Not measured enough to name any", take.does_words
     if take.measured:
-        number = f"{plural(take.does, 'doe')} and {plural(take.bucks, 'buck')} at most"
+        some = f"{plural(take.does, 'doe')} and {plural(take.bucks, 'buck')} at most{for_all(deer)}"
+        number = some if take.does or take.bucks else "None this season"
         why = f"{take.does_words} {take.bucks_words}"
+    if pool is not None:
+        why = f"{why} {pool.words}"
     return Fact("Take", number, f"{why} {STATE}")
+
+
+def for_all(deer: DeerAnswer) -> str:
+    """For whom the take is, where neighbors pool; "" for the family alone."""
+    return "" if deer.pool is None else group.together(deer.pool.families)
 
 
 def chances_note(deer: DeerAnswer) -> str:
     """What the chances of each take are, and where the herd grows no more."""
     low, _, high = deer.risk.full_herd_per_sqmi or (0.0, 0.0, 0.0)
     return (
-        f"Chances in 100 with {amount(deer.take.bucks, 'bucks')} and so many does a fall (assumptions: from neighbors "
-        "who take none to fewer fawns that live). The last row is no hunting by anybody. Births fall as the herd nears "
+        f"Chances in 100 with {amount(deer.take.bucks, 'bucks')} and so many does every fall for ten years "
+        "(assumptions: from neighbors who take none to three fawns in ten fewer). Your share: a part of the herd, so "
+        "that it falls with it. Not you: neighbors hunt, you do not. Births fall as the herd nears "
         f"{low:.0f} to {high:.0f} deer a square mile, where it grows no more (assumptions)."
     )
 
@@ -231,7 +226,9 @@ def number_range_why(deer: DeerAnswer) -> tuple[str, str, str]:
         return "Not measured enough", "", f"{why} {STATE}"
     some = [amount(float(n), unit) for n, unit in ((take.does, "does"), (take.bucks, "bucks")) if n]
     number = f"{' and '.join(some)} at most this season" if some else "None this season"
+    number += for_all(deer)
+    of_all = f" {deer.pool.words}" if deer.pool is not None else ""
     meat = "no meat this season"
     if pounds.low is not None and pounds.high is not None:
         meat = f"{rounded(pounds.low, 'pounds')} to {rounded(pounds.high, 'pounds')} pounds of meat, assumptions"
-    return number, meat, f"{deer.words} {take.does_words} {take.bucks_words} {STATE}"
+    return number, meat, f"{deer.words} {take.does_words} {take.bucks_words}{of_all} {deer.risk.words} {STATE}"

@@ -34,8 +34,8 @@ def _kinds(kinds: Sequence[str], word: str) -> str:
 
 
 def _of_plots(share: Number, stocked: int, plots: int) -> str:
-    range_ = "" if share.low is None else f", {range_words(share)}"
-    return f"{stocked} of {plots} plots ({share.value:.0f}%{range_})"
+    range_ = "" if share.low is None else f" ({share.value:.0f}%, {range_words(share)})"
+    return f"{stocked} of {plots} plots{range_}"
 
 
 def _verdict(found: str, more: int, fillers: Sequence[str]) -> str:
@@ -110,8 +110,8 @@ def _light(lit: int, known: int, plots: int, enough: float, mean: float, from_: 
         )
     some = "" if known == plots else f" ({known} with a figure)"
     return (
-        f"{enough:.0f}% of full light or more reaches {lit} of {plots} plots{some}, {mean:.0f}% on the mean "
-        f"({LIGHT_FROM[from_]}). With less, few young trees over a foot accuse nobody."
+        f"{lit} of {plots} plots{some} have {enough:.0f}% of full light or more, {mean:.0f}% on the mean "
+        f"({LIGHT_FROM[from_]}); under that, few young trees accuse nobody."
     )
 
 

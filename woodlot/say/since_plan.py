@@ -42,7 +42,7 @@ NUMBERS = {
     "ceiling_cords_per_yr": ("What you may take", "cords a year"),
     "this_winter_cords": ("This winter's work", "cords"),
     "heat_short_cords": ("Heat", "cords short"),
-    "deer_per_sqmi": ("Deer", "deer a square mile"),
+    "deer_per_sqmi": ("Deer this fall", "deer a square mile"),
     "does": ("Does at most", "does"),
     "bucks": ("Bucks at most", "bucks"),
     "meat_lb": ("Venison", "pounds"),

@@ -452,11 +452,17 @@ def _chance(key: str, head: str) -> Column:
     return Column(key, head, per_100)
 
 
-#: Takes against their chances, and a last row without any hunting.
+def _takes(risk: Any) -> list[Any]:
+    """Takes, then the family's share taken each fall, then none taken by the family."""
+    last = (("your share", risk["you_too"]), ("not you", risk["no_hunting"]))
+    return [*risk["takes"], *({"does": name, **of} for name, of in last if of)]
+
+
+#: Takes against their chances; all beside neighbors who hunt.
 HUNT_CHANCES = Table(
     "takes",
     "",
-    lambda risk: [*risk["takes"], {"does": "no hunt", **risk["no_hunting"]}],
+    _takes,
     (
         Column("does", "does", lambda row: str(row["does"])),
         _chance("falls_next", "smaller next fall"),

@@ -26,7 +26,7 @@ from woodlot.say.column import is_missing
 from woodlot.say.wants import SIZES
 from woodlot.say.wood import OF_EIGHTH
 from woodlot.say.words import capital, noun, plural, range_words
-from woodlot.trade import COMPLETE, EIGHTH, EVEN_AGED, GROWTHS, NO_COVER, NOT_READ
+from woodlot.trade import EIGHTH, EVEN_AGED, GROWTHS, NO_COVER, NOT_READ
 
 __all__ = [
     "BASAL",
@@ -222,8 +222,11 @@ def deer(of: Deer[Number, str]) -> list[str]:
     """Deer a square mile, and from what."""
     return [
         of.words,
-        "Groups over plot acres, days since the leaves fell and groups a deer drops a day. Lines are the sample.",
-        *(f"{capital(one.what)}: {one.words}." for one in of.evidence.rows if one.what in COMPLETE),
+        "Thousands of herds that lasted on such ground are run through the falls on record, with their winters and "
+        "kills; those that agree with what was counted weigh most.",
+        "Pellets: groups over plot acres, days since leaf-off and groups a deer drops a day. Lines are the sample.",
+        *(f"{capital(one.what)}: {one.words}." for one in of.evidence.rows if one.words),
+        *([of.evidence.together.words] if of.evidence.together.words not in of.words else []),
     ]
 
 

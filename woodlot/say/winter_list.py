@@ -17,7 +17,18 @@ from woodlot.plan.winter_list import Task, Want, WinterList
 from woodlot.say.cut import BY_ANY_COVER
 from woodlot.say.plan_reasons import lost_words
 from woodlot.say.reasons import said
-from woodlot.say.words import NO_PARCEL, amount, listed, noun, of_an_acre, one_of, plural, rounded, two_figures
+from woodlot.say.words import (
+    NO_PARCEL,
+    amount,
+    in_letters,
+    listed,
+    noun,
+    of_an_acre,
+    one_of,
+    plural,
+    rounded,
+    two_figures,
+)
 
 __all__ = [
     "MOST_TASKS",
@@ -38,7 +49,6 @@ __all__ = [
 MOST_TASKS = 5
 #: Things short that it names.
 MOST_SHORT = 2
-SMALL = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 NOTHING = "No stand is due, or none is measured enough to plan a cut on."
 NOT_ASKED = "Nothing that is wanted asks for wood."
 WHY = {
@@ -62,21 +72,19 @@ def headline(of: WinterList, drawn: int, acres_with_plots: float, to_put: str = 
         return first + "No plots yet. Put three in the largest stand for a first figure."
     if not of.tasks:
         return "Cut nothing this winter."
-    what = f"{'cut' if tallied else 'Cut'} in {_few(len(cut))} {noun(len(cut), 'stand')}" if cut else ""
+    what = f"{'cut' if tallied else 'Cut'} in {in_letters(len(cut))} {noun(len(cut), 'stand')}" if cut else ""
     rest = drawn - len({one.stand_id for one in of.tasks if one.stand_id})
-    leave = "" if rest < 1 else " Leave the other stand." if rest == 1 else f" Leave the other {_few(rest)} stands."
+    leave = (
+        "" if rest < 1 else " Leave the other stand." if rest == 1 else f" Leave the other {in_letters(rest)} stands."
+    )
     return f"{' and '.join(filter(None, [_fell(tallied) if tallied else '', what]))} this winter.{leave}"
-
-
-def _few(n: int) -> str:
-    return SMALL[n] if n < len(SMALL) else str(n)
 
 
 def _fell(tasks: Sequence[Task]) -> str:
     """Trees of the tally to fell, and where."""
     stands = list(dict.fromkeys(one.stand_id for one in tasks))
     where = f" in stand {stands[0]}" if len(stands) == 1 and stands[0] else ""
-    where = f" in {_few(len(stands))} stands" if len(stands) > 1 else where
+    where = f" in {in_letters(len(stands))} stands" if len(stands) > 1 else where
     return f"Fell {plural(sum(one.trees for one in tasks), 'tree')} of the tally{where}"
 
 

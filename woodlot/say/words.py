@@ -27,6 +27,7 @@ __all__ = [
     "day",
     "first_of",
     "id_list",
+    "in_letters",
     "listed",
     "month_day_year",
     "not_listed",
@@ -46,6 +47,7 @@ __all__ = [
     "winter_of",
 ]
 
+_SMALL = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 NBSP = "\u00a0"
 BEFORE_HUNT = "Before you hunt"
 #: unit -> decimals; units that are not listed are rounded to two figures
@@ -211,6 +213,11 @@ def not_listed(region: str) -> str:
 def percent(share: float) -> str:
     """A small share: ``5%``, ``under 1%``."""
     return "under 1%" if 0.0 < share < 0.005 else f"{100.0 * share:.0f}%"
+
+
+def in_letters(n: int) -> str:
+    """A count of up to twelve in letters: ``five``, ``13``."""
+    return _SMALL[n] if n < len(_SMALL) else str(n)
 
 
 def plural(number: float, one: str, many: str = "") -> str:

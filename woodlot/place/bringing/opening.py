@@ -13,6 +13,7 @@ import numpy as np
 import pandas as pd
 
 from woodlot.place.bringing.model import Layer
+from woodlot.place.group import FOLDER, is_handed_out
 from woodlot.place.lying import DATA
 from woodlot.place.mapfiles import KML_OWN, copy_geopackage, read_geojson
 from woodlot.place.remedies import short, unusable
@@ -36,6 +37,9 @@ def open_layers(path: Path, heading_at: Heading) -> list[Layer]:
     if path.stat().st_size == 0:
         raise unusable(path.name, "empty", "Save it again, or take it away.")
     if suffix in (".geojson", ".json"):
+        if is_handed_out(path):
+            remedy = f"Put it into the folder {FOLDER} of your place as it is; woodlot group tells what comes of it."
+            raise unusable(path.name, "ground and kills of a neighbor, no map of yours", remedy)
         return [_drawn(path.name, "", read_geojson(path))]
     if suffix == ".xlsx":
         return _book(path, heading_at)

@@ -1,0 +1,250 @@
+"""The season's take on the fit: shares, bank, closing, cap, goals, tags; nothing measured is nothing offered."""
+
+from dataclasses import replace
+
+import pytest
+
+from tests.deer.herd_example import GROUND, ROWS, record
+from woodlot.deer import shares
+from woodlot.deer.answer import Taken
+from woodlot.deer.herd_answer import herd_answer
+from woodlot.deer.options import DeerSettings
+from woodlot.deer.record import Record
+from woodlot.plan import doe_take, risk
+from woodlot.plan.hunt_choices import choices
+from woodlot.region import shipped
+from woodlot.say.reasons import said
+
+BASE = shipped("base")
+TOOK = {year: Taken(float(bucks), float(does)) for year, *_, does, bucks in ROWS}
+HOLD = doe_take.Goal("hold")
+
+
+def answer(falls=None, **ground):
+    """The herd of the page's example, or of other falls, on other ground."""
+    falls = record(BASE) if falls is None else tuple(falls)
+    kept = Record(2026, falls, replace(GROUND, **ground), (), (), None, None)
+    return herd_answer(kept, seed=1, region=BASE)
+
+
+def chosen(tags=(None, None), **options):
+    """Choices of a family."""
+    limits = {"tags_doe": tags[0], "tags_buck": tags[1]}
+    return choices(DeerSettings(**options), limits, None, BASE)
+
+
+def ask(herd, took=None, goal=HOLD, **more):
+    """The take."""
+    return doe_take.take(herd, TOOK if took is None else took, chosen(**more), goal, BASE)
+
+
+@pytest.fixture(scope="module")
+def herd():
+    """The page's example."""
+    return answer()
+
+
+@pytest.fixture(scope="module")
+def large():
+    """The same record on 1,500 acres of a range of 4,200."""
+    return answer(own_ac=1500.0, range_ac=4200.0)
+
+
+def test_the_take_of_the_page(herd):
+    """.198 does a year (two digits here), one in 5 years; the doe of 2022 is off; the next one comes when told."""
+    told = ask(herd)
+    assert told.measured and not told.closed and told.does_per_yr == pytest.approx(0.198, abs=0.006)
+    assert (told.does, told.bucks) == (0, 0)
+    assert said(told.does_words) == (
+        "No doe this season. Your share is about one doe every fifth year; the next is due in about 2 falls."
+    )
+    later = [answer_in(herd, more, told.does_per_yr) for more in (1, 2)]
+    assert later == [0, 1], "as told"
+    assert said(told.bucks_words).startswith("No buck this season: more was taken lately than your share gave. ")
+
+
+def answer_in(herd, more, per_yr):
+    """Does that the bank offers so many falls on at today's share."""
+    from woodlot.deer.doe_share import bank
+
+    falls = shares.by_fall(herd.used, 2026, GROUND, BASE)
+    offers = [fall.doe for fall in falls] + [per_yr] * more
+    return bank(offers, [TOOK.get(fall.year, Taken()).does for fall in falls] + [0] * more, BASE)[0]
+
+
+def test_all_that_the_ground_can_give_and_what_neighbors_leave(herd):
+    """G on all the square miles; less what neighbors take on theirs; rates of does; bucks .40 of those there."""
+    told, fall = ask(herd), shares.by_fall(herd.used, 2026, GROUND, BASE)[-1]
+    miles = 1614 / 640
+    assert told.does_if_neighbors_take_none == pytest.approx(fall.give * miles)
+    left = fall.give * miles - fall.around * miles * (1 - 230 / 1614)
+    assert told.does_if_local_rate == pytest.approx(max(0.0, left))
+    assert told.bucks_if_neighbors_take_none == pytest.approx(0.40 * fall.bucks_there / 1.15 * miles)
+    assert told.neighbors.does_per_sqmi == pytest.approx(fall.around)
+    assert told.hold_rate == pytest.approx(1 - 1 / fall.growing) and told.growth_rate == fall.growing
+    assert told.doe_rate == pytest.approx(fall.give * 1.15 / fall.does_there)
+
+
+def test_what_was_taken_this_season_goes_off(large):
+    """Two does offered on 1,500 acres; one taken leaves one more, two none."""
+    none, one, two = (ask(large, {2026: Taken(0.0, float(n))}) for n in (0, 1, 2))
+    assert (none.does, one.does, two.does) == (2, 1, 0)
+    assert said(one.does_words).startswith("1 more doe at most this season. ")
+    assert said(two.does_words).startswith("No more does this season: 2 taken. ")
+    assert one.already_taken == Taken(0.0, 1.0)
+
+
+def test_the_state_s_tags_go_first(large):
+    """No tag, no doe, whatever else is true; one tag, one at most, less what was taken on it."""
+    assert said(ask(large, tags=(0, None)).does_words) == "No doe this season: there is no doe tag."
+    assert ask(large, tags=(1, 2)).does == 1 and ask(large, tags=(1, 2)).bucks == 2
+    assert ask(large, {2026: Taken(0.0, 1.0)}, tags=(1, None)).does == 0
+    shut = ask(large, tags=(0, 0), goal=doe_take.Goal("grow"))
+    assert "no doe tag" in said(shut.does_words) and "no buck tag" in said(shut.bucks_words)
+
+
+def test_idle_falls_save_no_whole_deer():
+    """Ten falls alike without a kill: no more than this year's share and one deer."""
+    falls, last = list(record(BASE)), record(BASE)[-1]
+    many = [replace(falls[k % 2], year=2016 + k, fawns=None, family=(0, 0)) for k in range(10)]
+    told = ask(answer([*many, replace(last, fawns=None)], own_ac=600.0, range_ac=2490.0), {})
+    assert 0 < told.does <= 1 + told.does_per_yr
+    assert 0 < told.bucks <= 1 + told.bucks_per_yr
+
+
+def test_the_wish_for_more_deer_takes_no_doe_and_leaves_the_bucks(large):
+    """Goal grow: none, in words; bucks as before; the share is told on."""
+    hold, grow = ask(large), ask(large, goal=doe_take.Goal("grow"))
+    assert grow.does == 0 and said(grow.does_words) == "No doe this season: the wish is to let the herd grow."
+    assert grow.bucks == hold.bucks and grow.does_per_yr == hold.does_per_yr
+
+
+def test_fewer_deer_take_more_does_over_the_cap(large):
+    """A tenth of the does beside: over twice the share; the cap is the wish's own."""
+    hold, thin = ask(large), ask(large, goal=doe_take.Goal("thin"))
+    assert thin.does_per_yr > 2 * hold.does_per_yr and thin.does > hold.does
+    pair = risk.season_risk(large, thin, BASE)
+    assert pair.you_too.halved_10 > pair.no_hunting.halved_10 + 0.05, "and the risk is shown"
+
+
+PRESSED = {"codes": [4, 4], "verdicts": [], "winter_per_sqmi": 25.0, "own_ac": 4000.0}
+
+
+@pytest.mark.parametrize(
+    ("wish", "more", "acts", "words"),
+    [
+        ("thin", {}, "thin", ""),
+        ("thin", {"codes": [3, 4]}, "hold", "browsing at 4 or 5, or a forest held down by deer, two springs running."),
+        ("thin", {"codes": [5]}, "hold", "two springs running"),
+        ("thin", {"codes": [None, 4]}, "hold", "two springs running"),
+        ("thin", {"codes": [2, 2], "verdicts": ["held down by deer"] * 2}, "thin", ""),
+        ("thin", {"codes": [2, 2], "verdicts": ["too dark", "held down by deer"]}, "hold", "two springs"),
+        ("thin", {"winter_per_sqmi": 18.0}, "hold", "missing: more than 18 deer a square mile in winter."),
+        ("thin", {"winter_per_sqmi": None}, "hold", "more than 18 deer"),
+        ("thin", {"own_ac": 3199.0}, "hold", "missing: neighbors who join in"),
+        ("thin", {"own_ac": 3200.0}, "thin", ""),
+        ("grow", {}, "grow", ""),
+        ("grow", {"verdicts": ["held down by deer"]}, "hold", "held down by deer: the take holds the herd"),
+        ("grow", {"verdicts": ["held down by deer", "coming up"]}, "grow", ""),
+        ("hold", {}, "hold", ""),
+    ],
+)
+def test_a_wish_acts_where_what_it_asks_is_so(wish, more, acts, words):
+    """Fewer: pressed two springs, over 18 in winter, 5 square miles or neighbors; more: not where deer hold it down."""
+    goal = doe_take.goal_of(chosen(goal=wish), **PRESSED | more, region=BASE)
+    assert goal.key == acts and (goal.refused is not None) == bool(words)
+    if words:
+        assert words in said(goal.refused)
+
+
+def test_neighbors_who_join_make_up_for_little_ground(large):
+    """230 acres with neighbors_join: the wish acts. A refused wish is said with the take."""
+    goal = doe_take.goal_of(chosen(goal="thin", neighbors_join=True), **PRESSED | {"own_ac": 230.0}, region=BASE)
+    assert goal.key == "thin"
+    refused = doe_take.goal_of(chosen(goal="thin"), **PRESSED | {"own_ac": 230.0}, region=BASE)
+    told = ask(large, goal=refused)
+    assert told.does == ask(large).does
+    assert "Until then the take holds the herd." in said(told.does_words)
+
+
+@pytest.fixture(scope="module")
+def crashed():
+    """A winter of 225 points and two groups after it."""
+    falls = list(record(BASE, last_winter=225))
+    falls[4] = replace(falls[4], pellets=replace(falls[4].pellets, groups=2, per_plot=0.02))
+    return falls
+
+
+@pytest.mark.parametrize("acres", [230.0, 1200.0])
+def test_a_crash_closes(crashed, acres):
+    """No doe; which years it is held to, how likely, what the family's own share would add; bucks are not closed."""
+    herd = answer(crashed, own_ac=acres, range_ac=1614.0 + acres - 230)
+    told = ask(herd, {})
+    assert told.does == 0 and told.closed and told.does_per_yr > 0
+    words = said(told.does_words)
+    assert words.startswith("Closed: the herd is ") and " under 60% of 2021-23. " in words
+    assert words.endswith("; talk with the neighbors.")
+    points = dict(told.does_words.facts)["points"]
+    assert ("Your closing alone changes little" in words) == (points < 2.5)
+
+
+def test_under_a_share_of_an_eightieth_there_is_never_a_doe():
+    """Twelve acres: too little ground for a doe of its own, and no "in 90 years"."""
+    told = ask(answer(own_ac=12.0, range_ac=700.0), {})
+    assert told.does_per_yr < 0.0125 and told.does == 0
+    assert said(told.does_words) == (
+        "No doe this season. Too little ground for a doe of its own; neighbors who count and plan together with you "
+        "would have one to share."
+    )
+
+
+def test_nothing_that_sets_a_number_is_nothing_offered():
+    """Fawns and does alone, no kill known: no doe and no buck, and why."""
+    falls = [replace(fall, pellets=None) for fall in record(BASE)]
+    herd = answer(falls, kill=(None, None))
+    told = ask(herd)
+    assert not told.measured and (told.does, told.bucks, told.does_per_yr) == (0, 0, None)
+    assert said(told.does_words).startswith("Not measured enough to name does. ")
+    assert said(told.bucks_words).startswith("Not measured enough to name bucks. ")
+    assert risk.season_risk(herd, told, BASE).takes == ()
+
+
+def test_counts_that_disagree_offer_the_lower_one_s_share():
+    """Groups three times and a unit that takes few: the share of the lower side, said so; far under the other's."""
+    herd = answer(record(BASE, groups=3.0), kill=(0.12, 0.6))
+    assert herd.lower is not None
+    told = ask(herd)
+    assert told.does_per_yr == pytest.approx(0.084, abs=0.02)
+    assert "Counts disagree; this is the share by the lower one." in said(told.does_words)
+
+
+def test_neighbors_who_overhunt_halve_the_share(herd):
+    """Two does a square mile from this fall on: half, in words."""
+    falls = (*record(BASE)[:-1], replace(record(BASE)[-1], neighbors=(2.0, 2.0)))
+    told = ask(answer(falls))
+    last = shares.by_fall(herd.used, 2026, GROUND, BASE)[-1]
+    assert told.does_per_yr <= last.doe / 2 + 1e-9 and told.neighbors.does_per_sqmi == 2.0
+    assert "so yours is half of what it would be" in said(told.does_words)
+    assert "2.0 does and 2.0 bucks a square mile (as told)" in said(told.neighbors_words)
+
+
+def test_the_cap_is_the_largest_part_that_keeps_to_it():
+    """Twentieths of the share: this one adds 5 points at most, the next one more; the words say so."""
+    herd = answer(record(BASE, last_winter=225), own_ac=1500.0, range_ac=4200.0)
+    fall = shares.by_fall(herd.used, 2026, herd.record.ground, BASE, reference=herd.reference)[-1]
+    draws = risk.ahead(herd, risk.herds_of(herd), BASE)
+    part = risk.capped(draws, fall.doe, fall.buck, 0.15, BASE)
+    assert 0 < part < 1
+    told = ask(herd, {})
+    assert told.does_per_yr == pytest.approx(part * fall.doe)
+    pair = risk.season_risk(herd, told, BASE)
+    assert pair.you_too.halved_10 - pair.no_hunting.halved_10 <= 0.05 + 1e-9
+    more = replace(told, does_per_yr=(part + 0.05) * fall.doe)
+    pair = risk.season_risk(herd, more, BASE)
+    assert pair.you_too.halved_10 - pair.no_hunting.halved_10 > 0.05
+    assert told.closed or "It is held down to keep the risk for the herd small." in said(told.does_words)
+
+
+def test_the_family_s_own_share_of_bucks_acts(large):
+    """buck_rate .2 instead of .4 halves the bucks a year."""
+    assert ask(large, buck_rate=0.2).bucks_per_yr == pytest.approx(ask(large).bucks_per_yr / 2)

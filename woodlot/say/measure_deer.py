@@ -1,0 +1,74 @@
+"""What to measure next of the deer, in words: what it is, in which file it is written, hours, and what it tells.
+
+next_words         what to measure next, the two most useful ways
+WORDS              key of a Reason -> its sentence, from facts that are plain or words already
+"""
+
+from collections.abc import Callable, Mapping
+
+from woodlot.deer.answer import DeerAnswer
+from woodlot.say.words import capital
+
+__all__ = ["WORDS", "next_words"]
+
+
+def next_words(deer: DeerAnswer) -> str:
+    """The two ways that tell most, or that would give a first number with the least work."""
+    return " ".join(deer.measure_next[:2])
+
+
+def _time(hours: float) -> str:
+    if hours < 0.75:
+        return "half an hour"
+    if 6 <= hours <= 10:
+        return "a day"
+    return "an hour" if round(hours) == 1 else f"about {hours:.0f} hours"
+
+
+def _worth_measuring(what: str, now: float, then: float, hours: float, level: float) -> str:
+    """now, then: half of the range of the family's share of does in percent of it."""
+    start = f"{capital(what)}, {_time(hours)}, would"
+    if round(now) - round(then) < 2:
+        return f"{start} hardly narrow your share of does: {now:.0f}% either way (at {level:.0%})."
+    return f"{start} bring your share of does from {now:.0f}% either way to {then:.0f}% (at {level:.0%})."
+
+
+def _lines(more: int, plots: int) -> str:
+    if not more:
+        return f"next spring's pellets on {plots} plots as last time"
+    lines = "one line" if more == 1 else f"{more} lines"
+    return f"next spring's pellets with {lines} more, {plots} plots"
+
+
+def _number_by(of: str, hours: float, plots: int, lines: int) -> str:
+    """What would give a first number of deer."""
+    if of == "kill":
+        return (
+            "Bucks and does that the neighbors or the unit took a square mile (place.toml, neighbor_bucks_per_sqmi and "
+            f"neighbor_does_per_sqmi) would give a first number: {_time(hours)} with the state's report."
+        )
+    if of == "state":
+        return f"The state's own figure for the unit (place.toml, state_per_sqmi) would give one: {_time(hours)}."
+    return (
+        f"Pellets on {plots} plots on {lines} lines in spring (pellets.csv) would give a number of your own ground: "
+        f"{_time(hours)}."
+    )
+
+
+WORDS: Mapping[str, Callable[..., str]] = {
+    "worth measuring": _worth_measuring,
+    "would give a number": _number_by,
+    "measure lines": _lines,
+    "measure first pellets": lambda plots: f"pellets on {plots} plots next spring (pellets.csv)",
+    "measure camera weeks": lambda weeks: f"{weeks:.0f} camera weeks from August to October (counts.csv)",
+    "measure ages": lambda bucks: f"the ages of {bucks:.0f} bucks killed (bag.csv, age_yr)",
+    "measure kill": lambda: (
+        "what neighbors or the unit take a square mile (place.toml, neighbor_bucks_per_sqmi and neighbor_does_per_sqmi)"
+    ),
+    "measure state": lambda: "the state's own figure for the unit (place.toml, state_per_sqmi)",
+    "measure complete": lambda: (
+        "a drive or snow walk in winter that misses no deer of your ground (counts.csv, acres and complete)"
+    ),
+    "measure winter": lambda winter: f"the points of the winter that began in {winter} (winters.csv)",
+    "measure stand": lambda hours: f"{hours:.0f} hours in a stand with the deer seen (counts.csv)",
+}
