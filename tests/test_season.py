@@ -31,7 +31,18 @@ WOODS = WOOD | {"woods", "wishes"}
 CUT = WOODS | {"seen", "to_work", "first_cords", "ceilings"}
 NEAR = CUT | {"pieces", "wants", "stove", "road_ft", "felling", "tally_work", "cutting"}
 WINTER = NEAR | {"winter"}
-MAP = WINTER | {"first_plots", "before_last_day", "backdrop", "lent", "later", "hunt", "herd", "heat", "years_told"}
+MAP = WINTER | {
+    "first_plots",
+    "before_last_day",
+    "backdrop",
+    "lent",
+    "later",
+    "group",
+    "hunt",
+    "herd",
+    "heat",
+    "years_told",
+}
 ALL = MAP | {"futures"}
 #: What each verb is typed with, and what it may ask for.
 ASKED = {
@@ -42,8 +53,9 @@ ASKED = {
     "grow": CUT | {"years_told"},
     "cut": WINTER | {"heat", "futures"},
     "fell": WINTER,
-    "herd": NEAR | {"hunt", "herd"},
-    "hunt": {"hunt"},
+    "herd": NEAR | {"group", "hunt", "herd"},
+    "hunt": {"group", "hunt"},
+    "group": {"group"},
     "sheet": WOOD | {"first_plots", "wishes", "seen"},
     "map": MAP,
     "plan": ALL,
@@ -53,8 +65,8 @@ ASKED = {
     "why cut": CUT,
     "why cut --stand 1": WINTER,
     "why heat": WINTER | {"heat"},
-    "why deer": {"hunt"},
-    "why take": {"hunt"},
+    "why deer": {"group", "hunt"},
+    "why take": {"group", "hunt"},
     "why sugarbush": LAND | {"wishes"},
     "why changed": set(),
 }

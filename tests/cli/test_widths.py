@@ -40,6 +40,7 @@ WORDS = (
     "bring P",
     "sheet P",
     f"map P {DAY}",
+    f"group P {DAY}",
     "note P --kind seen --text bear",
     "note P --kind x",
 )

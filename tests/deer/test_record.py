@@ -200,14 +200,47 @@ def test_the_states_limits_are_its_doubt():
 
 
 def test_acres_that_no_plot_lies_on_are_said():
-    """Plots on one of two parcels alike: half of the acres are spoken for by the rest; plots of no parcel speak for all."""
+    """Plots on one of two parcels: the acres of the other are spoken for by the rest; plots of no parcel for all."""
     both = gpd.GeoDataFrame(
         {"parcel_id": ["p", "q"]},
         geometry=[shapely.box(-90, 46, -89.99, 46.01), shapely.box(-89.99, 46, -89.98, 46.01)],
         crs=4326,
     )
-    some, strange = plots(2026, 60), plots(2026, 60, parcel_id=None)
+    some, strange = plots(2026, 20), plots(2026, 20, parcel_id=None)
     told = [said(c) for c in ask(both, pellets=some).cautions]
     assert len(told) == 1 and told[0].startswith("No pellet plot lies on 21") and "the rest speaks for them" in told[0]
     assert [c.key for c in ask(both, pellets=strange).cautions] == ["plots of no parcel"]
     assert ask(pellets=some).cautions == ()
+
+
+def test_ground_where_deer_are_fed_is_left_out():
+    """Fed since the fall 2024: the plots of 2025 and 2026 are of deer that gathered; those of 2024 count."""
+    rows = pd.concat([plots(y, 20) for y in (2024, 2025, 2026)])
+    told = ask(pellets=rows, options={"feeder_since": 2024})
+    assert [f.year for f in told.falls if f.pellets] == [2023] and [c.key for c in told.cautions] == ["feeder springs"]
+    assert "Deer are fed near your plots" in said(ask(pellets=plots(2026, 20), options={"feeder_since": 2024}).why_not)
+
+
+def test_a_new_take_of_the_neighbors_stands_in_its_fall():
+    """From 2025 on .8 does and 2 bucks; what was so before the record began is so in its first fall."""
+    new = {"neighbors": [{"from_fall": 2025, "does_per_sqmi": 0.8, "bucks_per_sqmi": 2.0}]}
+    rows = pd.concat([plots(y, 20) for y in (2024, 2025, 2026)])
+    assert {f.year: f.neighbors for f in ask(pellets=rows, options=new).falls} == {
+        2023: None, 2024: None, 2025: (0.8, 2.0), 2026: None,
+    }  # fmt: skip
+    late = ask(pellets=plots(2026, 20), options={"neighbors": [new["neighbors"][0] | {"from_fall": 2019}]})
+    assert [f.neighbors for f in late.falls] == [(0.8, 2.0), None]
+
+
+def test_ages_since_a_rule_on_antlers_tell_nothing():
+    """A rule of 2025: the ages of 2024 count, those of 2025 do not, its kills do."""
+    bag = pd.DataFrame({"year": [2024, 2025], "sex_age": "yearling buck", "number": 2, "age_yr": 1.5})
+    told = ask(pellets=plots(2025, 20), bag=bag, options={"antler_rule_since": 2025}).falls
+    assert [f.ages for f in told] == [(2.0, 0.0), None, None] and told[1].family == (0.0, 2.0)
+
+
+def test_the_states_figure_is_of_its_fall():
+    """A figure of 2023 begins the record there; one of a fall to come is none yet."""
+    told = ask(options={"state_per_sqmi": 22, "state_year": 2023})
+    assert [f.year for f in told.falls if f.state] == [2023] and told.falls[0].year == 2023
+    assert ask(options={"state_per_sqmi": 22, "state_year": 2030}).why_not is not None

@@ -80,10 +80,13 @@ def record(
     plots, dated, bare = _rows(pellets, options, year, since)
     each, alone, springs, rate = _springs(plots, dated, counts, acres, options, region, level)
     yards = {y + 1 for y in yard_falls(winters, stands, options, [*(y - 1 for y in each), year], region)} & set(each)
-    used = {y: count for y, count in each.items() if y not in yards}
+    fed = {y for y in each if options.feeder_since is not None and y > options.feeder_since} - yards
+    used = {y: count for y, count in each.items() if y not in yards | fed}
     whole = {y: v for y, v in counted_whole(counts, own_ac, region=region).items() if since <= y < year}
-    state = _state(options, region)
-    first = min([*(y - 1 for y in used), *whole, year])
+    told_year = year if options.state_year is None else options.state_year
+    state = {told_year: _state(options, region)} if since <= told_year <= year else {}
+    first = min([*(y - 1 for y in used), *whole, *(y for y, figure in state.items() if figure), year])
+    takes, ruled = _takes(options, first), options.antler_rule_since or year + 1
     killed, seen = killed_by_fall(bag, ledger, region), seen_by_fall(counts, region)
     taken = killed if group is None else group.killed_by_fall()
     losses = losses_by_fall(winters, region)
@@ -95,18 +98,21 @@ def record(
             pellets=used.get(fall + 1),
             fawns=_pair(seen, fall, "fawns", "does"),
             bucks=_pair(seen, fall, "camera_bucks", "camera_does"),
-            ages=_pair(killed, fall, "yearling_bucks", "older_bucks"),
+            ages=_pair(killed, fall, "yearling_bucks", "older_bucks") if fall < ruled else None,
             milk=_pair(killed, fall, "with_milk", "without_milk"),
             an_hour=_watches(seen, fall),
-            state=state if fall == year else None,
+            state=state.get(fall),
             complete=whole.get(fall),
+            neighbors=takes.get(fall),
         )
         for fall in range(first, year + 1)
     )
-    why_not = _nothing_sets(falls, yards, bare, ground, region)
+    why_not = _nothing_sets(falls, yards, fed, bare, ground, region)
     cautions = (
         *([reason("no days")] if bare and why_not is None else []),
         *(reason("yard spring", spring=y) for y in sorted(yards)),
+        *([reason("feeder springs")] if fed and why_not is None else []),
+        *([reason("at bait", deer=float(seen["at_bait"].sum()))] if len(seen) and seen["at_bait"].any() else []),
         *_spoken_for(plots[dated.isin(list(used)[-3:])], acres),
         *_doubts(alone, winters, stands, options, region),
     )
@@ -125,6 +131,13 @@ def _watches(seen: pd.DataFrame, fall: int) -> tuple[float, float] | None:
     """Deer and hours of a fall's watches; no deer in many hours is a count too."""
     watched = _pair(seen, fall, "sighting_deer", "sighting_hours")
     return watched if watched and watched[1] else None
+
+
+def _takes(options: DeerSettings, first: int) -> dict[int, tuple[float, float]]:
+    """What neighbors take from a fall on, (does, bucks) a square mile; what was so before the record is its first."""
+    before = [fall for fall in options.takes if fall < first]
+    early = {first: options.takes[max(before)]} if before else {}
+    return early | {fall: take for fall, take in options.takes.items() if fall >= first}
 
 
 def _told(falls: tuple[Fall, ...], options: DeerSettings, region: Region) -> tuple[Fall, ...]:
@@ -154,7 +167,7 @@ def _state(options: DeerSettings, region: Region) -> tuple[float, float] | None:
 
 
 def _nothing_sets(
-    falls: tuple[Fall, ...], yards: set[int], bare: bool, ground: Ground, region: Region
+    falls: tuple[Fall, ...], yards: set[int], fed: set[int], bare: bool, ground: Ground, region: Region
 ) -> Reason | None:
     """Why there is nothing that may set a number; None where there is."""
     least = int(region.figure("defaults_herd", "least_groups_a_spring"))
@@ -170,6 +183,8 @@ def _nothing_sets(
         return reason("few groups", groups=last.groups, plots=last.plots, least=least, most=most)
     if yards:
         return reason("winter yard")
+    if fed:
+        return reason("feeder springs")
     if bare:
         return reason("no days")
     ratios = any(getattr(f, name) for f in falls for name in RATIOS)

@@ -18,10 +18,10 @@ import numpy as np
 from woodlot.deer import meat
 from woodlot.deer.answer import TenYears, Words
 from woodlot.deer.defaults import default, default_range
-from woodlot.deer.doe_share import can_give
+from woodlot.deer.doe_share import can_give, firsts, growth, spared
 from woodlot.deer.herd_fit import Fit, Ground, picked
 from woodlot.deer.herd_prior import drawn_winters, luck
-from woodlot.deer.herd_year import bucks, hunted, next_fall, number, winter
+from woodlot.deer.herd_year import bucks, hunted, next_fall, winter
 from woodlot.estimate import LEVEL, Estimate, reason
 from woodlot.region import Region
 from woodlot.units import AC_PER_SQMI
@@ -66,8 +66,6 @@ class Given:
 def given(
     fit: Fit,
     ground: Ground,
-    growing: np.ndarray,
-    reference_per_sqmi: float,
     season: Season,
     *,
     quiet: bool = False,
@@ -77,27 +75,31 @@ def given(
 ) -> Given:
     """Deer that the bank offers, and the family takes, in so many falls from this one on.
 
-    Parameters: growing: growth of the does by draw of the fit; quiet: neighbors take no doe and few bucks.
+    quiet: neighbors take no doe and few bucks.
 
-    Notes: a fall's share is what each herd can give then, scaled so that this fall's mean is the family's share; years
-    y = min(y, 1/share) + 1, offered floor(y share), under the tags; no doe where the herd is under .6 of the reference.
+    Notes: a fall's share is what is taken of what each herd can give then (`doe_share.gives`, against its own first
+    falls), scaled so that this fall's mean is the family's share; years y = min(y, 1/share) + 1, offered floor(y
+    share), under the tags.
     """
     some = picked(fit.weights, DRAWS, seed)
     herds, rng = fit.cloud.herds, np.random.default_rng([seed, DRAWS, falls])
-    now, rates, grow = fit.now[:, some], herds.rates.of(some), growing[some]
+    now, rates, first = fit.now[:, some], herds.rates.of(some), firsts(fit)[some]
     u, v = herds.doe_rate[some], herds.buck_rate[some]
-    per_acre = ground.own_ac / AC_PER_SQMI
-    doe_part = season.does_per_yr / max(float(can_give(now, grow, ground.lost).mean()) * per_acre, _TINY)
+    growing, per_acre = growth(now, rates, first, region), ground.own_ac / AC_PER_SQMI
+
+    def does_given() -> np.ndarray:
+        return can_give(now, growing, ground.lost) * spared(now, first, region) * per_acre
+
+    doe_part = season.does_per_yr / max(float(does_given().mean()), _TINY)
     buck_part = season.bucks_per_yr / max(float(bucks(now).mean()) * per_acre, _TINY)
     if quiet:
         u, v = np.zeros_like(u), np.full_like(v, region.figure("defaults_herd", "few_bucks"))
         doe_part *= 2.0 if season.halved else 1.0
-    floor_deer = region.figure("defaults_herd", "stop_reference") * reference_per_sqmi
     years = [np.full(DRAWS, float(owed)) for owed in season.bank_yr]
     got = np.zeros((3, DRAWS))
     for fall in range(falls):
-        shares = (doe_part * can_give(now, grow, ground.lost) * per_acre, buck_part * bucks(now) * per_acre)
-        shut = np.full(DRAWS, season.closed) if fall == 0 else number(now) < floor_deer
+        shares = (doe_part * does_given(), buck_part * bucks(now) * per_acre)
+        shut = season.closed and fall == 0
         least = season.taken if fall == 0 else (0.0, 0.0)
         if fall:
             _a_year_on(years, shares)
@@ -121,10 +123,10 @@ def _a_year_on(years: Sequence[np.ndarray], shares: Sequence[np.ndarray]) -> Non
         bank += 1.0
 
 
-def _taken(bank: np.ndarray, share: np.ndarray, tags: float | None, shut, least: float) -> np.ndarray:
+def _taken(bank: np.ndarray, share: np.ndarray, tags: float | None, shut: bool, least: float) -> np.ndarray:
     """Whole deer of one fall by draw, all that are offered taken, at least those taken already; off the bank."""
     whole = np.maximum(0.0, np.floor(bank * share + _TINY))
-    whole = np.where(shut, 0.0, whole if tags is None else np.minimum(whole, tags))
+    whole = np.minimum(whole, 0.0 if shut else np.inf if tags is None else tags)
     whole = np.maximum(whole, least)
     bank -= np.divide(whole, share, out=np.zeros_like(share), where=share > 0)
     return whole
@@ -133,8 +135,6 @@ def _taken(bank: np.ndarray, share: np.ndarray, tags: float | None, shut, least:
 def ten_years(
     fit: Fit,
     ground: Ground,
-    growing: np.ndarray,
-    reference_per_sqmi: float,
     season: Season,
     wanted_lb: float | None,
     *,
@@ -150,7 +150,7 @@ def ten_years(
     part = own_ac / ground.own_ac
 
     def of(so: Season, quiet: bool = False) -> Given:
-        told = given(fit, ground, growing, reference_per_sqmi, so, quiet=quiet, seed=seed, region=region)
+        told = given(fit, ground, so, quiet=quiet, seed=seed, region=region)
         return Given(part * told.does, part * told.yearling_bucks, part * told.older_bucks)
 
     here = of(season)

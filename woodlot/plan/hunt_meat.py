@@ -35,13 +35,11 @@ def with_meat(
     """
     eaten = meat.meat_of_kills(bag, ledger, herd.season, region=region)
     taken = replace(taken, eaten_lb=eaten if eaten.n else None)
-    if herd.used is None or herd.growing is None or herd.reference is None or taken.bank_yr is None:
+    if herd.used is None or taken.bank_yr is None:
         return taken
     ten = ten_years(
         herd.used,
         herd.record.ground,
-        herd.growing,
-        herd.reference,
         _season(taken, herd, choices, no_doe, region),
         choices.meat_lb,
         own_ac=own_ac,

@@ -245,6 +245,14 @@ WORDS: Mapping[str, Callable[..., str]] = {
         f"Deep snow lay for weeks near conifers: the pellets of {spring} are of deer gathered from miles around, as in "
         "a winter yard, and are left out. Fall cameras, or plots cleared in May and counted in October, would tell."
     ),
+    "feeder springs": lambda: (
+        "Deer are fed near your plots: pellets since then are of deer that gathered there, and are left out. Fall "
+        "cameras, or plots cleared in May and counted in October, would tell."
+    ),
+    "at bait": lambda deer: (
+        f"Deer seen at bait or a feeder ({deer:,.0f}) stand in no ratio and no trend: who comes there, and how "
+        "often, is not who lives here."
+    ),
     "cameras a square mile": lambda deer: (
         f"on the ground you named {answer(deer)}; it sets no number, for nobody knows from how far they come"
     ),
@@ -340,9 +348,10 @@ def herd_screen(deer: DeerAnswer) -> list[Fact]:
     """The herd in rows: how many, on your ground, will the forest come up, food, what to measure."""
     food = deer.food
     rows = [topic_row("Deer", deer.words)]
-    if deer.equivalents.value is not None:
-        own = deer_row(deer)
-        rows.append(Fact("Yours", own.number, f"They use about {deer.effective_ac:,.0f} acres. {own.why}"))
+    use = deer.equivalents
+    if use.value is not None:
+        number = f"{answer(use)} on {deer.acres:,.0f} acres in fall {deer.season}"
+        rows.append(Fact("Yours", number, f"They use about {deer.effective_ac:,.0f} acres. {_walk_there(deer)}"))
     if deer.forest:
         rows.append(topic_row("Forest", forest_words(deer.forest)))
     rows.append(browse_row(deer))
@@ -407,15 +416,17 @@ def topic_row(topic: str, words: str) -> Fact:
 
 
 def deer_row(deer: DeerAnswer) -> Fact:
-    """Deer the land carries the use of, and how many walk there."""
-    use = deer.equivalents
+    """How many deer there are, what the land carries of them, and how many walk there."""
+    row, use = topic_row("Deer", deer.words), deer.equivalents
     if use.value is None:
-        return Fact("Deer", "No number yet", deer.words)
+        return row
+    own = f"{rounded(use.value, use.unit)} of them ({bare_range(use)}) on your {deer.acres:,.0f} acres."
+    return row._replace(why=" ".join(filter(None, (row.why, own, _walk_there(deer)))))
+
+
+def _walk_there(deer: DeerAnswer) -> str:
     walk = rounded(deer.walk_there.value or 0.0, "deer")
-    number = f"{answer(use)} on {deer.acres:,.0f} acres in fall {deer.season}"
-    return Fact(
-        "Deer", number, f"About {walk} walk there at some time; {deer.share_pct:.0f}% of their ground is yours."
-    )
+    return f"About {walk} walk there at some time; {deer.share_pct:.0f}% of their ground is yours."
 
 
 def browse_row(deer: DeerAnswer) -> Fact:

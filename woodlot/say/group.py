@@ -11,10 +11,13 @@ WORDS                    key of a Reason -> its sentence
 """
 
 from collections.abc import Callable, Mapping, Sequence
+from typing import TYPE_CHECKING
 
-from woodlot.deer.group import Group, Overlap
 from woodlot.say.deer import Fact
 from woodlot.say.words import amount, capital, in_letters, listed, plural, two_figures
+
+if TYPE_CHECKING:
+    from woodlot.deer.group import Group, Overlap
 
 __all__ = [
     "IN_THE_FILE",
@@ -73,12 +76,12 @@ def holds_more(file: str, keys: Sequence[str]) -> str:
     return f"{file} holds more than outline, acres and kills ({listed(keys)}); that was not read. Tell the family."
 
 
-def overlap(one: Overlap) -> str:
+def overlap(one: "Overlap") -> str:
     """How many acres two families drew as theirs."""
     return f"{amount(one.acres, 'acres')} drawn by both"
 
 
-def drawn_twice(one: Overlap) -> str:
+def drawn_twice(one: "Overlap") -> str:
     """A strip that two families drew as theirs."""
     return (
         f"group: {amount(one.acres, 'acres')} lie in the outlines of both {listed(one.names)}; they count once, half "
@@ -97,7 +100,7 @@ def _families(many: int) -> str:
     return f"{in_letters(many)} families"
 
 
-def first_screen(group: Group, fall: int, reach_ft: float) -> list[Fact]:
+def first_screen(group: "Group", fall: int, reach_ft: float) -> list[Fact]:
     """Rows of the verb: the ground, what was taken, and whose the next doe is."""
     many, taken = len(group.families), group.killed_by_fall()
     if many == 1:
@@ -118,7 +121,7 @@ def first_screen(group: Group, fall: int, reach_ft: float) -> list[Fact]:
     ]
 
 
-def left_out(group: Group, not_agreed: Sequence[str], no_files: Sequence[str], reach_ft: float) -> list[str]:
+def left_out(group: "Group", not_agreed: Sequence[str], no_files: Sequence[str], reach_ft: float) -> list[str]:
     """Who is not in the group, or with part of their ground, and why; ground drawn twice."""
     inside = {one.name for one in group.families}
     said = [

@@ -182,7 +182,8 @@ def first_screen(deer: DeerAnswer) -> list[Fact]:
     rows = [deer_row(deer), _take_row(deer)]
     if risk.you_too is not None:
         rows.append(topic_row("Chance", risk.words))
-    rows.append(meat.row(take))
+    pounds = meat.row(take)
+    rows.append(pounds._replace(number=pounds.number + for_all(deer)) if take.meat_lb.value else pounds)
     if deer.impact.plots:
         rows.append(browse_row(deer))
     rows.append(topic_row("Measure", next_words(deer)))

@@ -485,6 +485,7 @@ GROUP_FAMILIES = Table(
         plain("waited_falls", "falls waited", "deer"),
         plain("does", "does on record", "does", narrow=False),
         plain("bucks", "bucks", "bucks", narrow=False),
+        *for_csv("own"),
     ),
 )
 
