@@ -376,9 +376,7 @@ def test_deer_plots_for_the_map():
     assert plots[0]["browsed_pct"] == 25.0 and plots[1]["browsed_pct"] is None
     assert json.dumps(plots)
     beech = browse.assign(species="american beech", stems=40, browsed=0)
-    both = deer_plots(
-        survey(STEADY), pd.concat([browse, beech, beech.assign(plot_id="L0-1")]), region=shipped("base")
-    )
+    both = deer_plots(survey(STEADY), pd.concat([browse, beech, beech.assign(plot_id="L0-1")]), region=shipped("base"))
     assert (both[0]["browsed_pct"], both[1]["stems"]) == (25.0, None)
 
 
