@@ -113,6 +113,7 @@ def record(
         *(reason("yard spring", spring=y) for y in sorted(yards)),
         *([reason("feeder springs")] if fed and why_not is None else []),
         *_old(falls, region),
+        *([reason("at bait", deer=float(seen["at_bait"].sum()))] if len(seen) and seen["at_bait"].any() else []),
         *_spoken_for(plots[dated.isin(list(used)[-3:])], acres),
         *_doubts(alone, winters, stands, options, region),
     )

@@ -252,6 +252,10 @@ WORDS: Mapping[str, Callable[..., str]] = {
         "Deer are fed near your plots: pellets since then are of deer that gathered there, and are left out. Fall "
         "cameras, or plots cleared in May and counted in October, would tell."
     ),
+    "at bait": lambda deer: (
+        f"Deer seen at bait or a feeder ({deer:,.0f}) stand in no ratio and no trend: who comes there, and how "
+        "often, is not who lives here."
+    ),
     "cameras a square mile": lambda deer: (
         f"on the ground you named {answer(deer)}; it sets no number, for nobody knows from how far they come"
     ),
