@@ -436,8 +436,8 @@ def test_beech_that_nothing_bit_is_not_told_as_low_browsing():
         assert row.number.startswith("Not enough of what deer like was found")
         assert row.why == "What they like best is missing on 40 of 40 plots."
     forest = next(r for r in herd_screen(told) if r.topic == "Forest")
-    assert forest.number == "The next forest is not coming up."
-    assert "American beech stands over it on 40 of 40 plots" in forest.why
+    assert forest.number.startswith("The next forest is not coming up: american beech fills it")
+    assert "American beech outnumbers them over 3 feet on 40 of 40 plots" in forest.why
     assert "How hard deer press is not known: moderate deer assumed." in forest.why
 
 
@@ -491,7 +491,9 @@ def test_seedlings_and_other_counts_are_told():
     told = ask(seedlings=seedlings, counts=pd.DataFrame(camera))
     assert [r.rule for r in told.seedlings] == ["weighted stems", "free stem"]
     assert [r.what for r in told.evidence.rows] == ["pellet groups", "cameras"]
-    (other, counts), (bitten, stocked) = herd_details(told)
+    (other, counts), (bitten, stocked), (coming, steps) = herd_details(told)
+    assert coming == "Will the forest come back?" and steps[0] == told.forest.words
+    assert steps[-1] == told.forest.steps[-1].words
     assert (other, bitten) == ("What other counts say", "No browse plots yet.")
     assert counts[0].startswith("Cameras: 47 deer (35 to 56, assumptions); deer that walk past them, from a ground ")
     assert counts[1:] == [told.evidence.together.words] and stocked == [r.words for r in told.seedlings]

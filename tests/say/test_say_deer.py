@@ -146,39 +146,6 @@ def test_a_sentence_of_the_deer(why, words):
     assert said(why) == words
 
 
-@pytest.mark.parametrize(
-    ("low", "value", "high", "verdict"),
-    [
-        (70.0, 80.0, 90.0, "is coming up."),
-        (50.0, 70.0, 90.0, "is probably coming up."),
-        (50.0, 69.9, 90.0, "is probably not coming up."),
-        (50.0, 60.0, 69.9, "is not coming up."),
-    ],
-)
-def test_the_next_forest_is_judged_by_its_whole_range(low, value, high, verdict):
-    """70 % of plots are needed: surely where the whole range lies on one side, else probably."""
-    facts = {"stocked": 8, "plots": 10, "rule": "free stem", "needed": 1.0, "deer": "few", "wanted": 70.0}
-    facts |= {"more": 9, "more_kinds": ("aspen",), "guessed": False}
-    words = said(reason("stocked", share=number(value, low, high, "percent"), **facts))
-    assert words == (
-        f"The next forest {verdict} 8 of 10 plots ({value:.0f}%, {low:.0f} to {high:.0f}, 90%) have enough of the "
-        "kinds that make a forest (free stem, 1 a plot at few deer); 70% of plots are needed. With aspen, if wanted, "
-        "9 of 10."
-    )
-
-
-def test_four_kinds_are_two_and_others():
-    """Three are named, of four the two that stand thickest; fillers with or, what no table knows with and."""
-    facts = {"stocked": 0, "plots": 4, "rule": "r", "needed": 1.0, "deer": "few", "wanted": 70.0, "more": 0}
-    facts |= {"share": number(0.0, unit="percent"), "more_kinds": (), "guessed": True}
-    words = said(reason("stocked", **facts, over=2, fillers=("a", "b", "c"), strange=("d", "e", "f", "g")))
-    assert words.startswith("Not enough plots to say whether the next forest comes up. 0 of 4 plots (0%) have enough")
-    assert words.endswith(
-        " How hard deer press is not known: moderate deer assumed. A, b or c stands over it on 2 of 4 plots. "
-        "Not counted, since no table speaks of them: d, e and others."
-    )
-
-
 def test_what_cuts_add_is_said_by_winter():
     """Under one deer as a part of it; covers without a figure by name; nothing worth a number as that."""
     ends = {

@@ -1,14 +1,18 @@
 """The family's share of what the herd can give.
 
+firsts, reference    the herd of the first falls on record, by draw and as one number
 can_give     does a square mile that the herd can give this fall and hold, by draw
-reference    the herd of the first falls on record
+spared       how much of that is taken, by how the herd stands beside its first falls, by draw
+give         does a square mile that are taken of what the herd can give
 share        does a year of the family's acres
 bank         years owed, from what was offered and taken
 closed       whether no doe is to be taken this fall, and why
 
-A family wants the meat its ground grows, this year and for those who come after: its share of the does that the herd
-puts on beyond holding three quarters of what it was. What is kept are years, valued at today's herd, never whole deer:
-a deer that nobody took may have been a neighbor's or the winter's.
+A family wants the meat its ground grows, this year and for those who come after, without being the ones who halve the
+herd: so it takes its share of what the herd puts on, little or nothing of it while the herd stands well under what it
+was, and more than that while it stands over. Each draw is judged against its own first falls: what nobody knows of
+pellets and numbers is the same then and now, so a trend shows where a number does not. What is kept are years, valued
+at today's herd, never whole deer: a deer that nobody took may have been a neighbor's or the winter's.
 """
 
 from collections.abc import Sequence
@@ -21,24 +25,27 @@ from woodlot.deer.herd_year import Winter, does, next_fall, number
 from woodlot.region import Region
 from woodlot.units import AC_PER_SQMI
 
-__all__ = ["bank", "can_give", "closed", "growth", "offered", "reference", "share"]
+__all__ = ["bank", "can_give", "closed", "firsts", "give", "growth", "offered", "reference", "share", "spared"]
 
 _TINY = 1e-9
 
 
-def reference(fit: Fit, falls: int = 3) -> float:
-    """Posterior middle of the mean number of the first three falls on record (of those there are); of this fall where
-    it is the first.
-    """
+def firsts(fit: Fit, falls: int = 3) -> np.ndarray:
+    """Mean number of the first three falls on record (of those there are), by draw; of this fall where it is the first."""
     numbers = fit.cloud.numbers[:falls]
-    return middle(numbers.mean(axis=0) if len(numbers) else number(fit.now), fit.weights)
+    return numbers.mean(axis=0) if len(numbers) else number(fit.now)
+
+
+def reference(fit: Fit, falls: int = 3) -> float:
+    """Posterior middle of the number of the first falls on record: what is told of them."""
+    return middle(firsts(fit, falls), fit.weights)
 
 
 def growth(
-    now: np.ndarray, rates, reference_per_sqmi: float, region: Region, usual: Winter | None = None
+    now: np.ndarray, rates, first_per_sqmi: float | np.ndarray, region: Region, usual: Winter | None = None
 ) -> np.ndarray:
-    """Yearly growth of does, by draw, of the herd brought to .75 of the reference, over three usual winters, no doe
-    taken.
+    """Yearly growth of does, by draw, of the herd brought to .75 of the one of the first falls, over three usual
+    winters, no doe taken.
     """
 
     def figure(name: str) -> float:
@@ -46,7 +53,7 @@ def growth(
 
     if usual is None:
         usual = Winter(figure("usual_fawns_live"), figure("usual_grown_live"), figure("usual_births"), (0.0, 0.0))
-    herd = now * (figure("target_of_reference") * reference_per_sqmi / np.maximum(number(now), _TINY))
+    herd = now * (figure("target_of_reference") * first_per_sqmi / np.maximum(number(now), _TINY))
     start, years = does(herd), int(figure("growth_years"))
     for _ in range(years):
         herd = next_fall(herd, herd, rates, usual)
@@ -56,6 +63,34 @@ def growth(
 def can_give(now: np.ndarray, growing: np.ndarray, lost: float) -> np.ndarray:
     """Does a square mile that may be taken this fall, by draw: max(0, 1 - 1/growth) x does / (1 + lost)."""
     return np.maximum(0.0, 1.0 - 1.0 / np.maximum(growing, _TINY)) * does(now) / (1.0 + lost)
+
+
+def spared(now: np.ndarray, first_per_sqmi: float | np.ndarray, region: Region) -> np.ndarray:
+    """The part of what a herd can give that is taken, by draw: none while it stands under ``spare_from`` of its first
+    falls, all at ``spare_all`` of them, straight on up to ``spare_most`` times all.
+    """
+    low, whole, most = (region.figure("defaults_herd", f"spare_{name}") for name in ("from", "all", "most"))
+    return np.clip((number(now) / np.maximum(first_per_sqmi, _TINY) - low) / (whole - low), 0.0, most)
+
+
+def give(fit: Fit, lost: float, region: Region, *, thin: bool = False) -> float:
+    """Does a square mile that are taken this fall of what the herd can give; thin: where the wish is fewer deer.
+
+    Notes: the mean over draws of what each can give times what is spared of it. Fewer deer: growth is read at the low
+    end of ``target_of_reference``, a herd that stands over that is spared from, and ``fewer_of_does`` go with them.
+    """
+    first = firsts(fit)
+    if not thin:
+        each = can_give(fit.now, growth(fit.now, fit.cloud.herds.rates, first, region), lost)
+        return mean(each * spared(fit.now, first, region), fit.weights)
+    low, target = (
+        region.limits("defaults_herd", "target_of_reference")[0],
+        region.figure("defaults_herd", "target_of_reference"),
+    )
+    aim = first * low / target
+    each = can_give(fit.now, growth(fit.now, fit.cloud.herds.rates, aim, region), lost)
+    each = each + region.figure("defaults_herd", "fewer_of_does") * does(fit.now) / (1.0 + lost)
+    return mean(each * np.minimum(spared(fit.now, aim, region), 1.0), fit.weights)
 
 
 def share(give: float, own_ac: float, neighbors_does_per_sqmi: float, region: Region) -> float:
@@ -92,14 +127,14 @@ def offered(years: float, one: float) -> int:
     return max(0, floor(years * one + _TINY))
 
 
-def closed(fit: Fit, reference_per_sqmi: float, region: Region) -> str | None:
+def closed(fit: Fit, region: Region) -> str | None:
     """Why no doe is to be taken this fall: "under reference", "under last fall"; None where one may."""
 
     def figure(name: str) -> float:
         return region.figure("defaults_herd", name)
 
     now = number(fit.now)
-    if mean(now < figure("stop_reference") * reference_per_sqmi, fit.weights) > figure("stop_under_reference"):
+    if mean(now < figure("stop_reference") * firsts(fit), fit.weights) > figure("stop_under_reference"):
         return "under reference"
     if len(fit.cloud.numbers):
         fell = now < figure("stop_last") * fit.cloud.numbers[-1]

@@ -322,7 +322,7 @@ def _told(
     light = now.plots["light"].dropna()
     words = reason(
         "next forest", found=found, more=more, share=shown, stocked=now.stocked, plots=n, needed=need,
-        fillers=now.filler_kinds, over=now.fillers,
+        fillers=now.filler_kinds, over=now.fillers, guessed=now.code is None,
     )  # fmt: skip
     facts = {"more": more, "pairs": now.pairs, "missing": tuple(kind for kind, _ in now.missing)}
     return NextForest(

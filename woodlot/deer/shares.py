@@ -61,8 +61,9 @@ def by_fall(
 ) -> tuple[FallShare, ...]:
     """The share of each fall on record and of the fall ``year`` that is asked for, the last.
 
-    Parameters: reference: of the last fall, where it is known; thin: in the last fall the wish is fewer deer; neighbors_does: does a square mile that they take from
-    the last fall on, where that is new; buck_share: the family's own figure.
+    Parameters: reference: of the last fall, where it is known; thin: in the last fall the wish is fewer deer;
+    neighbors_does: does a square mile that they take from the last fall on, where that is new; buck_share: the family's
+    own figure.
     """
     out = []
     for at in range(len(fit.cloud.years) + 1):

@@ -70,9 +70,8 @@ def goal_of(
     together = choices.given.neighbors_join or own_ac >= least * AC_PER_SQMI
     if pressed and many and together:
         return Goal("thin")
-    return Goal(
-        "hold", reason("fewer asks more", pressed=pressed, many=many, bears=bears, together=together, sqmi=least)
-    )
+    lacks = {"pressed": pressed, "many": many, "bears": bears, "together": together, "sqmi": least}
+    return Goal("hold", reason("fewer asks more", **lacks))
 
 
 def take(

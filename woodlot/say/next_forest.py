@@ -54,8 +54,19 @@ def _more(more: int) -> str:
     return f"{plural(more, 'more plot')} would tell" if more else "the share lies too near the need for plots to tell"
 
 
+GUESSED = "How hard deer press is not known: moderate deer assumed."
+
+
 def _next_forest(
-    found: str, more: int, share: Number, stocked: int, plots: int, needed: float, fillers: Sequence[str], over: int
+    found: str,
+    more: int,
+    share: Number,
+    stocked: int,
+    plots: int,
+    needed: float,
+    fillers: Sequence[str],
+    over: int,
+    guessed: bool,
 ) -> str:
     words = [_verdict(found, more, fillers)]
     if share.value is None:
@@ -64,6 +75,7 @@ def _next_forest(
         words.append(f"{plural(plots, 'plot')} so far, {stocked} of them with enough.")
     else:
         words.append(f"{_of_plots(share, stocked, plots)} have enough; {needed:.0f}% of plots are needed.")
+        words += [GUESSED] if guessed else []
     if found == COMING_UP and over:
         words.append(f"{capital(_kinds(fillers, 'or'))} stands over it on {over} of {plots} plots.")
     return " ".join(word for word in words if word)
@@ -89,7 +101,7 @@ def _stocked(
     if more_kinds:
         words.append(f"With {_kinds(more_kinds, 'and')}, if wanted, {more} of {plots}.")
     if guessed:
-        words.append("How hard deer press is not known: moderate deer assumed.")
+        words.append(GUESSED)
     if strange:
         words.append(f"Not counted, since no table speaks of them: {_kinds(strange, 'and')}.")
     return " ".join(words)
