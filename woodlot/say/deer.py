@@ -219,7 +219,10 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "no days": lambda: (
         "The pellet plots do not say for how long they gathered: write leaf_off in place.toml, or the days."
     ),
-    "old count": lambda year: f"The last count is of {year}: too old to set a take on.",
+    "old count": lambda year: (
+        f"The last count of how many there are is of {year}: since then the number is run on by winters, kills and "
+        "what such herds do."
+    ),
     "winter yard": lambda: (
         "Deep snow lay for weeks and conifers are near: the count is of deer gathered from miles around, as in a "
         "winter yard. It gives no herd figure for these acres. Set cameras in fall, or clear plots in May and count "
