@@ -362,6 +362,7 @@ def test_the_map_draws_their_ground_and_nothing_else_of_theirs(small_place):
     there = shapely.geometry.shape(shape)
     assert shapely.symmetric_difference(there, shapely.geometry.shape(NEAR)).area < 1e-4 * there.area
     html = page.html(told, **shown)
+    assert "Zebedee" not in html
     assert "ground of neighbors who share the deer" in html and '"group": [{"' in html.replace(
         '"group":[', '"group": ['
     )
