@@ -232,9 +232,9 @@ def deer(of: Deer[Number, str]) -> list[str]:
 
 def take(deer: Deer[Number, str]) -> list[str]:
     """Does and bucks at most, with whom they are shared, and what holds the herd."""
-    of, pool = deer.take, deer.pool
+    of, pool = deer.take, deer.pool.words if deer.pool else ""
     holds = f"Share of does a year that holds the herd: {100 * of.hold_rate:.1f}% (growth {of.growth_rate:.3f})."
-    return [*filter(None, (of.does_words, of.bucks_words, pool and pool.words, of.neighbors_words)), holds]
+    return [*filter(None, (of.does_words, of.bucks_words, pool, of.neighbors_words)), holds]
 
 
 def builds(one_is: Mapping[str, str]) -> list[str]:
