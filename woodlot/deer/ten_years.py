@@ -197,8 +197,8 @@ def ten_years(
 
 def _unburdened(season: Season, region: Region) -> Season:
     """The same shares with a bank newly begun and no deer taken yet: what the ground gives, whatever is owed today."""
-    fresh = region.figure("defaults_herd", "bank_start_deer")
-    doe, buck = (fresh / share + 1.0 if share > 0 else 1.0 for share in (season.does_per_yr, season.bucks_per_yr))
+    fresh, most = (region.figure("defaults_herd", f"bank_start_{name}") for name in ("deer", "most_yr"))
+    doe, buck = (min(fresh / max(share, _TINY), most) + 1.0 for share in (season.does_per_yr, season.bucks_per_yr))
     return replace(season, bank_yr=(doe, buck), taken=(0.0, 0.0), closed=False)
 
 
