@@ -169,7 +169,7 @@ SEEN = {"date": pd.Timestamp(2026, 9, 12), "station": "a", "unknown": 0.0, "comp
 STAND = SEEN | {"method": "sighting", "bucks": 4.0, "does": 6.0, "fawns": 2.0, "hours": 40.0}
 HAND_INS = {
     "lines0": {"pellets": plots({2025: 15, 2026: 17, 2027: 30}), "year": 2027},
-    "camera weeks": {"counts": [SEEN | {"method": "camera", "bucks": 6.0, "does": 60.0, "fawns": 20.0}]},
+    "camera weeks": {"counts": [SEEN | {"method": "camera", "bucks": 6.0, "does": 90.0, "fawns": 6.0}]},
     "ages": {"bag": [{"year": 2026, "sex_age": "buck", "number": 4, "age_yr": a} for a in (3.5, 4.5, 5.5)]},
     "kill": {"options": {"neighbor_bucks_per_sqmi": 3.0, "neighbor_does_per_sqmi": 0.9}},
     "state": {"options": {"state_per_sqmi": 35.0}},

@@ -30,6 +30,8 @@ __all__ = ["FALLS", "Given", "Season", "given", "ten_years"]
 
 #: Falls that are told, and herds that are run through them.
 FALLS, DRAWS = 10, 400
+#: The family's share over what the herds can give is no more than this, were they low today.
+MOST_PART = 3.0
 _TINY = 1e-9
 
 
@@ -90,7 +92,7 @@ def given(
     def does_given() -> np.ndarray:
         return can_give(now, growing, ground.lost) * spared(now, first, region) * per_acre
 
-    doe_part = season.does_per_yr / max(float(does_given().mean()), _TINY)
+    doe_part = min(season.does_per_yr / max(float(does_given().mean()), _TINY), MOST_PART)
     buck_part = season.bucks_per_yr / max(float(bucks(now).mean()) * per_acre, _TINY)
     if quiet:
         u, v = np.zeros_like(u), np.full_like(v, region.figure("defaults_herd", "few_bucks"))
