@@ -1,6 +1,7 @@
 """Ten years of meat: the page's pounds, the bank fall by fall, quiet neighbors, tags, closing, the wish in words."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -11,8 +12,9 @@ from woodlot.deer.doe_share import bank, give
 from woodlot.deer.herd_evidence import PelletCount
 from woodlot.deer.herd_fit import Fall, Ground, begun, mean, started, through, weighed
 from woodlot.deer.herd_year import bucks
-from woodlot.estimate import Estimate, reason
+from woodlot.estimate import Estimate, Number, reason
 from woodlot.region import shipped
+from woodlot.say import meat as words
 from woodlot.say.reasons import said
 
 BASE = shipped("base")
@@ -153,7 +155,7 @@ TAKEN = "In ten years about 1.1 does and 2.4 bucks: 180 pounds (60 to 330, assum
 
 
 @pytest.mark.parametrize(
-    ("facts", "words"),
+    ("facts", "told"),
     [
         (
             {"wanted": 300.0, "all_acres": 3920.0, "farm_acres": 1350.0},
@@ -193,9 +195,21 @@ TAKEN = "In ten years about 1.1 does and 2.4 bucks: 180 pounds (60 to 330, assum
         ),
     ],
 )
-def test_the_wish_in_words(facts, words):
+def test_the_wish_in_words(facts, told):
     """The form of the page: a year of the ground beside a year of the wish, what all would need, the ten years."""
-    assert said(reason("wish in ten years", **(FACTS | facts))) == words
+    assert said(reason("wish in ten years", **(FACTS | facts))) == told
+
+
+def test_the_plans_row_has_what_is_in_and_a_year_of_the_wish():
+    """The season's kills and the first sentence of the ten years; nothing of either where there is none."""
+    had = Number(92.4, 74.0, 140.0, "pounds", "assumptions", n=2)
+    take = SimpleNamespace(eaten_lb=had, wish_words="Deer can give 18 of 300. All would need more.", meat_lb=Number())
+    assert words.of_a_year(take) == "Deer can give 18 of 300."
+    assert words.eaten(take) == "90 pounds (70 to 140, assumptions) are in already, of 2 deer."
+    assert words.row(take) == ("Meat", "none", f"{words.eaten(take)} {take.wish_words}")
+    bare = SimpleNamespace(eaten_lb=None, wish_words="", meat_lb=Number())
+    assert (words.of_a_year(bare), words.eaten(bare)) == ("", "")
+    assert words.row(bare).why == "No deer, no meat."
 
 
 def test_ten_years_without_a_wish_in_words():

@@ -1,5 +1,6 @@
 """Meat in words: pounds of the season, what was eaten, ten years of the ground beside ten of the wish.
 
+eaten, of_a_year   what is in already; what the ground gives in a year beside the wish
 row                the meat of a season in one row
 WORDS              key of a Reason -> its sentence, from facts that are plain, Numbers, or words already
 """
@@ -11,7 +12,7 @@ from woodlot.estimate import Number
 from woodlot.say.deer import Fact
 from woodlot.say.words import answer, capital, noun, range_words, two_figures
 
-__all__ = ["WORDS", "eaten", "row"]
+__all__ = ["WORDS", "eaten", "of_a_year", "row"]
 
 
 def _deer(number: float, one: str) -> str:
@@ -117,7 +118,13 @@ def eaten(take: TakeAnswer) -> str:
     had = take.eaten_lb
     if had is None or not had.value:
         return ""
-    return f"{two_figures(had.value)} pounds ({range_words(had)}) are in already, of {had.n} deer."
+    return f"{answer(had)} are in already, of {had.n} deer."
+
+
+def of_a_year(take: TakeAnswer) -> str:
+    """What the ground gives of the wish in a year, the first sentence of it; "" without a herd."""
+    first, dot, _ = take.wish_words.partition(". ")
+    return first + dot.strip()
 
 
 def row(take: TakeAnswer) -> Fact:
