@@ -18,8 +18,8 @@ import numpy as np
 
 from woodlot.deer import herd_evidence as says
 from woodlot.deer.answer import Words
-from woodlot.deer.doe_share import can_give, growth, reference
-from woodlot.deer.herd_fit import SETS_A_NUMBER, Cloud, Fall, Fit, agreement, ends, fit, mean, middle, told, weighed
+from woodlot.deer.doe_share import firsts, give, growth, reference
+from woodlot.deer.herd_fit import SETS_A_NUMBER, Cloud, Fall, Fit, agreement, ends, fit, middle, told, weighed
 from woodlot.deer.herd_year import bucks, does, number
 from woodlot.deer.record import Record
 from woodlot.deer.sign import UNIT
@@ -74,10 +74,10 @@ class HerdAnswer:
     """The herd of the fall ``season`` before its hunt, from ``record``.
 
     fit: all counts that fit together; lower: where counts that set a number disagree, the fit of the side that can give
-    fewer does; falls: the record with the counts of ``used`` alone; fall, winter: deer a square mile; growth: of does
-    in a year without a doe taken; reference: number of the first falls, by the springs before the last where that does
-    not fit them; growing: growth by draw of ``used``; sides: the counts of each side with its number; why_not: why
-    there is no number, and nothing to take.
+    fewer does (where it is the last spring that does not fit, of all springs if they can give fewer yet); falls: the
+    record with the counts of ``used`` alone; fall, winter: deer a square mile; growth: of does in a year without a doe
+    taken; reference: number of the first falls; growing: growth by draw of ``used``; sides: the counts of each side
+    with its number; why_not: why there is no number, and nothing to take.
     """
 
     season: int
@@ -167,10 +167,10 @@ def herd_answer(record: Record, *, level: float = LEVEL, seed: int, region: Regi
     ratios = _keys(s for s in kept if not s.sets)
     parts = _parted(setting, pairs) if split else ()
     sides = [weighed(cloud, (*_keys(part), *ratios)) for part in parts]
-    lower = min(sides, key=lambda side: _gives(side, record, region), default=None)
+    cautious = [*sides, joint] if any(s.part for s in setting) else sides  # a fall of the herd shows in all springs
+    lower = min(cautious, key=lambda side: give(side, record.ground.lost, region), default=None)
     used = joint if lower is None else lower
-    first = max(map(reference, sides)) if split and any(s.part for s in setting) else reference(used)
-    growing = growth(used.now, cloud.herds.rates, first, region)
+    growing = growth(used.now, cloud.herds.rates, firsts(used), region)
     told_sides = tuple((p, of_draws(number(s.now), s, UNIT, level, len(p))) for p, s in zip(parts, sides, strict=True))
     out = HerdAnswer(
         season=record.season,
@@ -181,7 +181,7 @@ def herd_answer(record: Record, *, level: float = LEVEL, seed: int, region: Regi
         falls=_only(record.falls, used.counts),
         why_not=None,
         **_numbers(joint, growing, level, len(kept)),
-        reference=first,
+        reference=reference(used),
         growing=growing,
         pulls=_pulls(sources, kept, cloud, level),
         sides=told_sides,
@@ -223,12 +223,6 @@ def _numbers(by: Fit, growing: np.ndarray, level: float, n: int) -> dict[str, Es
         "fawns_per_doe": of_draws(2.0 * now[0] / np.maximum(does(now), tiny), by, "", level, n),
         "growth": of_draws(growing, by, "", level, n),
     }
-
-
-def _gives(by: Fit, record: Record, region: Region) -> float:
-    """Does a square mile that a side can give."""
-    growing = growth(by.now, by.cloud.herds.rates, reference(by), region)
-    return mean(can_give(by.now, growing, record.ground.lost), by.weights)
 
 
 def _parted(setting: Sequence[Source], pairs: Sequence[tuple[Source, Source, float]]) -> tuple[tuple[Source, ...], ...]:
