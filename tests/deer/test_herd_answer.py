@@ -150,7 +150,7 @@ def test_plots_beside_a_feeder_give_no_number(groups):
     """90 and 217 deer a square mile by the plots: hardly any herd of such woods would show them."""
     told = ask([groups], kill=(None, None))
     assert not told.measured and told.fall.value is None
-    assert "may lie by a feeder, a field or a winter yard" in said(told.why_not)
+    assert "Plots may lie by a feeder, a field or a winter yard" in said(told.why_not)
 
 
 def test_one_spring_beside_a_feeder_is_set_aside_and_the_rest_kept():

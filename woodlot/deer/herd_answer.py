@@ -148,8 +148,7 @@ def herd_answer(record: Record, *, level: float = LEVEL, seed: int, region: Regi
     cloud = whole.cloud
     beyond = _beyond(cloud, record, region)
     sources = _sources([key for key in cloud.says if key not in beyond], cloud, region)
-    high = tuple(source.words for source in _sources(beyond, cloud, region))
-    cautions = [reason("beyond ground", sources=high)] if beyond else []
+    cautions = [_too_many(_sources(beyond, cloud, region), record)] if beyond else []
     least = region.figure("defaults_herd", "least_groups_a_spring")
     if not any(s.sets and _enough(s, record, least) for s in sources):
         return _nothing(record, seed, (cautions or [reason("no count yet")])[0], level)
@@ -163,7 +162,7 @@ def herd_answer(record: Record, *, level: float = LEVEL, seed: int, region: Regi
     few = joint.effective < region.limits("defaults_herd", "enough_effective")[0]
     split = any(a.sets and b.sets for a, b in apart) or (few and len(setting) > 1)
     if few and not split:
-        return _nothing(record, seed, reason("beyond ground", sources=tuple(s.words for s in setting)), level)
+        return _nothing(record, seed, _too_many(setting, record), level)
     ratios = _keys(s for s in kept if not s.sets)
     parts = _parted(setting, pairs) if split else ()
     sides = [weighed(cloud, (*_keys(part), *ratios)) for part in parts]
@@ -190,6 +189,13 @@ def herd_answer(record: Record, *, level: float = LEVEL, seed: int, region: Regi
         cautions=(*record.cautions, *cautions),
     )
     return out if not split else _without_number(out, reason("counts apart"))
+
+
+def _too_many(sources: Sequence[Source], record: Record) -> Reason:
+    """That hardly any herd would show so much, with the number that the plots alone would make of it."""
+    falls = {fall for source in sources for kind, fall in source.counts if kind == "pellets"}
+    plain = [float(s.per_sqmi.value or 0.0) for s in record.springs if s.year - 1 in falls]
+    return reason("beyond ground", sources=tuple(s.words for s in sources), per_sqmi=max(plain, default=None))
 
 
 def _nothing(record: Record, seed: int, why: Words, level: float) -> HerdAnswer:
