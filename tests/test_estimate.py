@@ -13,7 +13,6 @@ from woodlot.errors import InputError
 from woodlot.estimate import (
     Estimate,
     add,
-    at_level,
     interval,
     reason,
     sampling_only,
@@ -298,17 +297,6 @@ def test_sums_do_not_depend_on_order_and_are_narrower_than_half_widths_added(row
     assert one.value == pytest.approx(sum(p.value for p in parts))
     assert one.se <= sum(p.se for p in parts)
     assert dict(one.shared)["volume table"] <= max(t for *_, t in rows) + 1e-12
-
-
-def test_another_level_by_hand():
-    """10 with CV .2 of a full count, nothing shared: 10 exp(-/+ z .198042); z 1.644854 at 90 %, .841621 at 60 %."""
-    wide = interval(10.0, "deer", se=2.0, df=float("inf"), n=30)
-    narrow = at_level(wide, 0.6)
-    assert (wide.low, wide.high) == pytest.approx((7.2199, 13.8507), abs=1e-4)
-    assert (narrow.low, narrow.high) == pytest.approx((8.4647, 11.8138), abs=1e-4)
-    assert narrow.level == 0.6 and at_level(narrow, 0.9) == wide
-    guess = shared_only(interval(10.0, "deer", se=2.0, df=9, n=10, shared={"rate": 0.4}))
-    assert at_level(guess, 0.6) == guess
 
 
 def test_an_estimate_is_a_plain_value():

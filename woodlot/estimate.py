@@ -25,7 +25,6 @@ __all__ = [
     "Number",
     "Reason",
     "add",
-    "at_level",
     "interval",
     "is_wide",
     "reason",
@@ -321,11 +320,6 @@ def _ranged_again(out: Estimate, e: Estimate, factor: float, shared: Mapping[str
         low = value * exp(-hypot(log(value / low), more)) if low > 0 else 0.0
         high = value * exp(hypot(log(high / value), more))
     return replace(out, low=low, high=high)
-
-
-def at_level(e: Estimate, level: float) -> Estimate:
-    """The same estimate with its range at another level, without help; a range of assumptions stays as it is."""
-    return e if e.kind != "interval" else scale(replace(e, level=level, sides=None), 1.0, e.unit)
 
 
 def sampling_only(e: Estimate, **words: object) -> Estimate:

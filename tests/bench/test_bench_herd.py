@@ -1,17 +1,25 @@
-"""The herd forward against a floor measured in the same run: 10,000 draws, 20 years, 200 takes with their chances."""
+"""The herd forward against a floor measured in the same run: 10,000 draws, 20 years, 200 takes with their chances.
+
+And the whole answer of a record of ten springs, in seconds: counts that fit together, and counts that do not.
+"""
 
 import ctypes
 import gc
 import resource
 import time
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 from woodlot.deer import forward
-from woodlot.deer.herd_fit import Ground, begun, weighed
+from woodlot.deer.complete import Rate
+from woodlot.deer.herd_answer import herd_answer
+from woodlot.deer.herd_evidence import PelletCount
+from woodlot.deer.herd_fit import Fall, Ground, begun, weighed
 from woodlot.deer.herd_prior import lasting
+from woodlot.deer.record import Record
 from woodlot.plan.risk import take_grid
 from woodlot.region import shipped
 
@@ -77,3 +85,23 @@ def test_the_grid_needs_about_a_hundred_megabytes(reading):
     herd_seconds(drawn(DRAWS))
     extra = high_water_mb() - before
     reading("herd, extra memory", extra, 100, "MB")
+
+
+@pytest.mark.bench
+@pytest.mark.parametrize(("kill", "of"), [((0.45, 2.1), "fit together"), ((0.06, 0.3), "disagree")])
+def test_a_record_is_answered_within_two_seconds(reading, kill, of):
+    """Ten springs, a kill of the neighbors, fawns: herds begun, run through all falls, weighed; the middle of three."""
+    falls = [
+        Fall(2016 + k, (0.0, 1.0), 0.07, PelletCount(20.0, 100, 0.2, 0.2077, 0.3), fawns=(20.0, 35.0))
+        for k in range(10)
+    ]
+    ground = replace(GROUND, kill=kill)
+    record = Record(2026, (*falls, Fall(2026, fawns=(20.0, 35.0))), ground, (), (), None, Rate(25.0, 0.45))
+    herd_answer(record, seed=1, region=shipped("base"))
+    rounds = []
+    for seed in (2, 3, 4):
+        began = time.process_time()
+        told = herd_answer(record, seed=seed, region=shipped("base"))
+        rounds.append(time.process_time() - began)
+        assert (told.fall.value is None) == (of == "disagree")
+    reading(f"herd fitted to ten springs, counts {of}", float(np.median(rounds)), 2, "s")

@@ -82,7 +82,7 @@ def test_all_that_the_ground_can_give_and_what_neighbors_leave(herd):
     assert told.bucks_if_neighbors_take_none == pytest.approx(0.40 * fall.bucks_there / 1.15 * miles)
     assert told.neighbors.does_per_sqmi == pytest.approx(fall.around)
     assert told.hold_rate == pytest.approx(1 - 1 / fall.growing) and told.growth_rate == fall.growing
-    assert told.doe_rate == pytest.approx(fall.give * 1.15 / fall.does_there)
+    assert told.doe_rate == pytest.approx(fall.taken * 1.15 / fall.does_there)
 
 
 def test_what_was_taken_this_season_goes_off(large):

@@ -7,39 +7,45 @@ from woodlot.say.hunt import every
 from woodlot.say.reasons import said
 
 
-def season(one, whole, left, per_yr, gone=0.0, too_small=None):
-    """The words of a season whose fractions are kept five years."""
-    facts = {"one": one, "whole": whole, "left": left, "per_yr": per_yr, "gone": gone, "too_small": too_small}
-    return said(reason("season", years=5, **facts))
+def season(one, whole, per_yr, wait=3, owed=False, gone=0.0, **more):
+    """The words of a season."""
+    return said(reason("season", one=one, whole=whole, per_yr=per_yr, wait=wait, owed=owed, gone=gone, **more))
 
 
 def test_the_words_of_a_season():
-    """How many more, of which share; a share that never makes a deer is not told as one in eight years."""
-    assert season("doe", 1, 0.2, 0.45) == (
-        "1 doe at most this season. This ground's share is about one doe every second year; fractions are carried "
-        "5 years."
+    """How many more, of which share, when the next is due; what holds the share down, and a wish that does not act."""
+    assert season("doe", 1, 0.45) == "1 doe at most this season. Your share is about one doe every second year."
+    assert season("buck", 2, 2.5, gone=1).startswith("2 more bucks at most this season. Your share is about ")
+    assert season("doe", 0, 0.11) == (
+        "No doe this season. Your share is one doe in about 9 years; the next is due in about 3 falls."
     )
-    assert season("doe", 1, 0.0, 1.0).endswith("5 years, deer that were not taken are not.")
-    assert season("buck", 2, 0.2, 2.5, gone=1).startswith("2 more bucks at most this season.")
-    assert season("doe", 0, 0.2, 1.0, gone=1).startswith("No more does this season: 1 taken.")
-    assert season("doe", 0, -0.6, 0.4, gone=1).startswith("No doe this season: more than the share")
-    small = reason("neighbors leave none", one="doe", years=5)
-    assert season("doe", 0, 0.12, 0.12, too_small=small) == f"No doe this season. {said(small)}"
-    kept = "1 doe at most this season, of fractions kept from better years."
-    assert season("doe", 1, 0.1, 0.12, too_small=small) == f"{kept} {said(small)}"
+    assert season("doe", 0, 1.0, wait=1, gone=1) == (
+        "No more does this season: 1 taken. Your share is about one doe a year; the next is due next fall."
+    )
+    assert season("doe", 0, 0.4, owed=True).startswith(
+        "No doe this season: more was taken lately than your share gave."
+    )
+    long = season("doe", 1, 1.0, halved=True, capped=True, lower=True, refused=reason("more refused"))
+    assert long == (
+        "1 doe at most this season. Your share is about one doe a year. The neighbors take more does than the herd can "
+        "give, so yours is half of what it would be. It is held down to keep the risk for the herd small. Counts "
+        "disagree; this is the share by the lower one. You wish for more deer, but the next forest is held down by "
+        "deer: the take holds the herd where it is."
+    )
 
 
 @pytest.mark.parametrize(
     ("rate", "words"),
     [
         (0.0, "no doe"),
-        (0.17, "one doe in 6 years"),
-        (0.24, "one doe every fourth year"),
-        (0.35, "one doe every third year"),
-        (0.67, "2 does in 3 years"),
-        (0.95, "one doe a year"),
-        (1.4, "3 does in 2 years"),
-        (2.1, "2 does a year"),
+        (0.17, "one doe in about 6 years"),
+        (0.11, "one doe in about 9 years"),
+        (0.24, "about one doe every fourth year"),
+        (0.35, "about one doe every third year"),
+        (0.67, "about 2 does in 3 years"),
+        (0.95, "about one doe a year"),
+        (1.4, "about 3 does in 2 years"),
+        (2.1, "about 2 does a year"),
     ],
 )
 def test_rates_in_words(rate, words):
@@ -47,31 +53,49 @@ def test_rates_in_words(rate, words):
     assert every(rate, "doe") == words
 
 
-NEIGHBORS = {"used_ac": 1634.4, "share_pct": 9.6, "none": (3.26, 2.05), "local": (0.0, 1.44), "around": (0.35, 1.2)}
+NEIGHBORS = {"used_ac": 1634.4, "share_pct": 9.6, "give": (3.26, 2.05), "around": (0.34, 1.2)}
+CLOSED = {"why": "under reference", "under": 0.6, "years": (2021, 2023), "odds": 0.7, "points": 1.2}
 
 
 @pytest.mark.parametrize(
     ("why", "words"),
     [
         (
-            reason("neighbors", **NEIGHBORS, known=False),
-            "The deer that come here use about 1,634 acres; yours are 10% of them. If no neighbor took any, that "
-            "ground could give 3.3 does and 2.0 bucks a year; at 0.3 does and 1.2 bucks a square mile (assumed) 0.0 "
-            "and 1.4 are left. Neighbors and state rules decide too.",
+            reason("neighbors", **NEIGHBORS, known=True),
+            "The deer that come here use about 1,634 acres; yours are 10% of them. That ground can give about 3.3 does "
+            "and 2.0 bucks a year, to all who hunt there. Neighbors take about 0.3 does and 1.2 bucks a square mile "
+            "(as told).",
         ),
         (
-            reason("thin herd", one="buck", years=5),
-            "The herd is too thin for a buck: all the ground these deer use would give less than one in 5 years, "
-            "hunted by nobody else. Only more deer would change that.",
+            reason("closed", **CLOSED),
+            "Closed: the herd is probably under 60% of 2021-23. Your closing alone changes little; talk with the "
+            "neighbors.",
         ),
         (
-            reason("neighbors take all", known=False),
-            "No doe this season. What the neighbors take is already as much as the herd can bear. Their does are "
-            "assumed; ask for the unit's figure.",
+            reason("closed", **CLOSED | {"odds": 0.36, "points": 4.2, "years": (2021, 2021)}),
+            "Closed: the herd is perhaps (36 in 100) under 60% of 2021. Your share, taken each fall all the same, adds "
+            "4 in 100 to the chance that it halves; talk with the neighbors.",
         ),
         (
-            reason("neighbors take all", known=True),
-            "No doe this season. What the neighbors take is already as much as the herd can bear.",
+            reason("closed", **CLOSED | {"why": "under last fall", "under": 0.75}),
+            "Closed: the herd is probably under 75% of last fall's. Your closing alone changes little; talk with the "
+            "neighbors.",
+        ),
+        (
+            reason("risk too high", points=5.0),
+            "No doe this season: even a small share would add more than 5 in 100 to the chance that the herd halves in "
+            "ten years.",
+        ),
+        (
+            reason("too little ground", one="buck"),
+            "No buck this season. Too little ground for a buck of its own; neighbors who count and plan together with "
+            "you would have one to share.",
+        ),
+        (
+            reason("fewer asks more", pressed=False, many=False, bears=18.0, together=False, sqmi=5.0),
+            "You wish for fewer deer; still missing: browsing at 4 or 5, or a forest held down by deer, two springs "
+            "running; more than 18 deer a square mile in winter; neighbors who join in (neighbors_join = true), "
+            "without whom under 5 square miles nothing moves. Until then the take holds the herd.",
         ),
         (reason("no tag", one="buck"), "No buck this season: there is no buck tag."),
         (
@@ -84,8 +108,8 @@ NEIGHBORS = {"used_ac": 1634.4, "share_pct": 9.6, "none": (3.26, 2.05), "local":
         ),
         (
             reason("chances", halved=0.312, falls=0.47, halved_alone=0.2, falls_alone=0.4),
-            "With this take the herd is under half of today's in ten years in 31 of 100 cases (assumptions), with no "
-            "hunting by anybody in 20; it is smaller next fall in 47, with no hunting in 40.",
+            "Herd halves in ten years: neighbors hunt, you do not, 20 in 100; you too, 31. Smaller next fall: 40 in "
+            "100; you too, 47.",
         ),
         (
             reason(

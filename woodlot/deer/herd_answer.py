@@ -18,8 +18,8 @@ import numpy as np
 
 from woodlot.deer import herd_evidence as says
 from woodlot.deer.answer import Words
-from woodlot.deer.doe_share import can_give, growth, reference
-from woodlot.deer.herd_fit import SETS_A_NUMBER, Cloud, Fall, Fit, agreement, ends, fit, mean, middle, told, weighed
+from woodlot.deer.doe_share import firsts, give, growth, reference
+from woodlot.deer.herd_fit import SETS_A_NUMBER, Cloud, Fall, Fit, agreement, ends, fit, middle, told, weighed
 from woodlot.deer.herd_year import bucks, does, number
 from woodlot.deer.record import Record
 from woodlot.deer.sign import UNIT
@@ -74,10 +74,10 @@ class HerdAnswer:
     """The herd of the fall ``season`` before its hunt, from ``record``.
 
     fit: all counts that fit together; lower: where counts that set a number disagree, the fit of the side that can give
-    fewer does; falls: the record with the counts of ``used`` alone; fall, winter: deer a square mile; growth: of does
-    in a year without a doe taken; reference: number of the first falls, by the springs before the last where that does
-    not fit them; growing: growth by draw of ``used``; sides: the counts of each side with its number; why_not: why
-    there is no number, and nothing to take.
+    fewer does (where it is the last spring that does not fit, of all springs if they can give fewer yet); falls: the
+    record with the counts of ``used`` alone; fall, winter: deer a square mile; growth: of does in a year without a doe
+    taken; reference: number of the first falls; growing: growth by draw of ``used``; sides: the counts of each side
+    with its number; why_not: why there is no number, and nothing to take.
     """
 
     season: int
@@ -148,8 +148,7 @@ def herd_answer(record: Record, *, level: float = LEVEL, seed: int, region: Regi
     cloud = whole.cloud
     beyond = _beyond(cloud, record, region)
     sources = _sources([key for key in cloud.says if key not in beyond], cloud, region)
-    high = tuple(source.words for source in _sources(beyond, cloud, region))
-    cautions = [reason("beyond ground", sources=high)] if beyond else []
+    cautions = [_too_many(_sources(beyond, cloud, region), record)] if beyond else []
     least = region.figure("defaults_herd", "least_groups_a_spring")
     if not any(s.sets and _enough(s, record, least) for s in sources):
         return _nothing(record, seed, (cautions or [reason("no count yet")])[0], level)
@@ -163,14 +162,14 @@ def herd_answer(record: Record, *, level: float = LEVEL, seed: int, region: Regi
     few = joint.effective < region.limits("defaults_herd", "enough_effective")[0]
     split = any(a.sets and b.sets for a, b in apart) or (few and len(setting) > 1)
     if few and not split:
-        return _nothing(record, seed, reason("beyond ground", sources=tuple(s.words for s in setting)), level)
+        return _nothing(record, seed, _too_many(setting, record), level)
     ratios = _keys(s for s in kept if not s.sets)
     parts = _parted(setting, pairs) if split else ()
     sides = [weighed(cloud, (*_keys(part), *ratios)) for part in parts]
-    lower = min(sides, key=lambda side: _gives(side, record, region), default=None)
+    cautious = [*sides, joint] if any(s.part for s in setting) else sides  # a fall of the herd shows in all springs
+    lower = min(cautious, key=lambda side: give(side, record.ground.lost, region), default=None)
     used = joint if lower is None else lower
-    first = max(map(reference, sides)) if split and any(s.part for s in setting) else reference(used)
-    growing = growth(used.now, cloud.herds.rates, first, region)
+    growing = growth(used.now, cloud.herds.rates, firsts(used), region)
     told_sides = tuple((p, of_draws(number(s.now), s, UNIT, level, len(p))) for p, s in zip(parts, sides, strict=True))
     out = HerdAnswer(
         season=record.season,
@@ -181,7 +180,7 @@ def herd_answer(record: Record, *, level: float = LEVEL, seed: int, region: Regi
         falls=_only(record.falls, used.counts),
         why_not=None,
         **_numbers(joint, growing, level, len(kept)),
-        reference=first,
+        reference=reference(used),
         growing=growing,
         pulls=_pulls(sources, kept, cloud, level),
         sides=told_sides,
@@ -190,6 +189,13 @@ def herd_answer(record: Record, *, level: float = LEVEL, seed: int, region: Regi
         cautions=(*record.cautions, *cautions),
     )
     return out if not split else _without_number(out, reason("counts apart"))
+
+
+def _too_many(sources: Sequence[Source], record: Record) -> Reason:
+    """That hardly any herd would show so much, with the number that the plots alone would make of it."""
+    falls = {fall for source in sources for kind, fall in source.counts if kind == "pellets"}
+    plain = [float(s.per_sqmi.value or 0.0) for s in record.springs if s.year - 1 in falls]
+    return reason("beyond ground", sources=tuple(s.words for s in sources), per_sqmi=max(plain, default=None))
 
 
 def _nothing(record: Record, seed: int, why: Words, level: float) -> HerdAnswer:
@@ -223,12 +229,6 @@ def _numbers(by: Fit, growing: np.ndarray, level: float, n: int) -> dict[str, Es
         "fawns_per_doe": of_draws(2.0 * now[0] / np.maximum(does(now), tiny), by, "", level, n),
         "growth": of_draws(growing, by, "", level, n),
     }
-
-
-def _gives(by: Fit, record: Record, region: Region) -> float:
-    """Does a square mile that a side can give."""
-    growing = growth(by.now, by.cloud.herds.rates, reference(by), region)
-    return mean(can_give(by.now, growing, record.ground.lost), by.weights)
 
 
 def _parted(setting: Sequence[Source], pairs: Sequence[tuple[Source, Source, float]]) -> tuple[tuple[Source, ...], ...]:

@@ -137,7 +137,7 @@ def take(
         bucks_if_neighbors_take_none=all_bucks,
         bucks_if_local_rate=max(0.0, all_bucks - around.bucks_per_sqmi * others),
         hold_rate=max(0.0, 1.0 - 1.0 / now.growing),
-        doe_rate=now.give * (1.0 + ground.lost) / max(now.does_there, _TINY),
+        doe_rate=now.taken * (1.0 + ground.lost) / max(now.does_there, _TINY),
         growth_rate=now.growing,
         neighbors=around,
         neighbors_words=reason(

@@ -90,10 +90,12 @@ def _pull(alone: Number, without: Number, used: bool) -> str:
     return f"{by}, {rest}{'' if used else '; set aside'}"
 
 
-def _beyond_ground(sources: Sequence[str]) -> str:
+def _beyond_ground(sources: Sequence[str], per_sqmi: float | None) -> str:
+    plain = "" if per_sqmi is None else f" By the plots alone it would be {two_figures(per_sqmi)} deer a square mile."
     return (
-        f"Hardly any herd that such ground carries would show so much as {listed(sources)}: the plots may lie by a "
-        "feeder, a field or a winter yard, or the ground is farmed more than it says. No number is made of it."
+        f"Hardly any herd that such ground carries would show so much as {listed(sources)}.{plain} Plots may lie by a "
+        "feeder, a field or a winter yard, or more of the land around is farmed than is written (farmland_pct). No "
+        "number is made of it."
     )
 
 
