@@ -103,7 +103,7 @@ def test_words_of_a_line_are_read_back_as_they_were_written():
     rows = pd.DataFrame([line("2026-11-10", "doe", told), line("2027-01-03", "buck", "milk river, dressed well")])
     first, second = bag.noted(rows).to_dict("records")
     assert (first["age_yr"], first["dressed_lb"], first["milk"], first["year"]) == (3.5, 104.5, "milk", 2026)
-    assert pd.isna(second["age_yr"]) and pd.isna(second["dressed_lb"]) and second["milk"] is None
+    assert pd.isna(second["age_yr"]) and pd.isna(second["dressed_lb"]) and pd.isna(second["milk"])
     assert second["year"] == 2026
     assert bag.in_words() == "" and bag.in_words(milk="dry") == "dry"
 

@@ -8,6 +8,8 @@ in_words, noted     what the words of a line of the ledger tell of a deer: writt
 A family wants each deer counted once, in the season it was taken in: one of 3 January belongs to last fall.
 """
 
+from typing import Any
+
 import numpy as np
 import pandas as pd
 
@@ -85,7 +87,7 @@ def killed_by_fall(bag: pd.DataFrame | None, ledger: pd.DataFrame | None, region
     n, age = rows["number"].fillna(1).astype(float), rows["age_yr"].astype(float)
     antlered = rows["sex_age"].isin(ANTLERED)
     young = antlered & (rows["sex_age"].eq("yearling buck") | (age < 2))
-    parts = {
+    parts: dict[str, Any] = {
         "does": rows["sex_age"].isin(ANTLERLESS),
         "bucks": antlered,
         "yearling_bucks": young,
