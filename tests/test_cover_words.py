@@ -281,12 +281,12 @@ def test_shelter_evergreens_and_guides_act_where_they_are_asked():
     from shapely.geometry import box
 
     from woodlot.deer.forage import as_own
-    from woodlot.deer.survey import _conifer_share
+    from woodlot.deer.winter import conifer_share
     from woodlot.stand.guides import full_basal_sqft
 
     names = ["hemlock", "spruce and tamarack swamp"]
     ground = gpd.GeoDataFrame({"cover": names}, geometry=[box(0, 45, 1, 46), box(1, 45, 2, 46)], crs=4326)
-    assert _conifer_share(ground, BASE) == pytest.approx(0.5)
+    assert conifer_share(ground, BASE) == pytest.approx(0.5)
     pieces = pd.DataFrame({"stand_id": ["1", "2"], "cover": names, "acres": 1.0})
     assert as_own(pieces, 2.0, BASE)["evergreen_share"].tolist() == [1.0, 0.0]
     oak, older, pine = (full_basal_sqft(c, 10.0, 0.5, region=BASE) for c in ("oak", "oak, uneven-aged", "pine"))

@@ -146,8 +146,8 @@ def test_what_cannot_act_is_refused_row_by_row_in_one_pass(family):
     write("growth_anchor.csv", "species,growth_in\n")
     write("growth_anchors.csv", "species,growth,source,where,seen\n")
     write(
-        "deer_herd_ranges.csv",
-        "rate,low,high,source,where,seen\n" + "x,.7,.9,us,,guess\n" * 2,
+        "deer_winter_loss.csv",
+        "scale,value,measure,herd_loss,source,where,seen\n" + "wisconsin,67,points,.1,us,,guess\n" * 2,
     )
     write(
         "defaults_tree.csv",
@@ -163,11 +163,11 @@ def test_what_cannot_act_is_refused_row_by_row_in_one_pass(family):
         ("hills/growth_anchor.csv", None, ""),
         ("hills/growth_anchors.csv", 1, "growth_in"),
         ("hills/growth_anchors.csv", 1, "growth"),
-        ("hills/deer_herd_ranges.csv", 2, "where"),
-        ("hills/deer_herd_ranges.csv", 3, "where"),
-        ("hills/deer_herd_ranges.csv", 2, "seen"),
-        ("hills/deer_herd_ranges.csv", 3, "seen"),
-        ("hills/deer_herd_ranges.csv", 3, "rate"),
+        ("hills/deer_winter_loss.csv", 2, "where"),
+        ("hills/deer_winter_loss.csv", 3, "where"),
+        ("hills/deer_winter_loss.csv", 2, "seen"),
+        ("hills/deer_winter_loss.csv", 3, "seen"),
+        ("hills/deer_winter_loss.csv", 3, "scale"),
         ("hills/defaults_tree.csv", 2, "value"),
         ("hills/defaults_tree.csv", 3, "value"),
         ("hills/defaults_tree.csv", 4, "value"),

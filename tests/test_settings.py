@@ -372,7 +372,7 @@ def test_the_family_is_told_of_no_deep_snow_it_has_written_of():
     import pandas as pd
     import shapely
 
-    from woodlot.deer import survey
+    from woodlot.deer.record import record
     from woodlot.say.reasons import said
 
     box = shapely.box(-90, 46, -89.99, 46.01)
@@ -383,9 +383,8 @@ def test_the_family_is_told_of_no_deep_snow_it_has_written_of():
     rows = rows.assign(groups=1, days=175, radius_ft=4.0)
     asks = []
     for weeks in (None, 1.0):
-        told = survey.history(
-            rows, None, stands, DeerSettings(weeks_of_deep_snow=weeks), 2026, shipped("lake_states"), 0.9
-        )
+        options = DeerSettings(weeks_of_deep_snow=weeks)
+        told = record(stands, year=2026, pellets=rows, stands=stands, options=options, region=shipped("lake_states"))
         asks.append(any("write the weeks of deep snow down" in said(why) for why in told.cautions))
     assert asks == [True, False]
 

@@ -1,5 +1,6 @@
-"""The bank of years: the page's worked rows, what it gives in thirty years, and that no unhunted year saves a whole deer."""
+"""The bank of years: the page's worked rows, what it gives in thirty years, and that idle years save no whole deer."""
 
+from itertools import pairwise
 from math import floor
 
 import pytest
@@ -42,18 +43,18 @@ def taken_in(years, one, filled=lambda fall: True):
 
 @pytest.mark.parametrize("one", [0.05, 0.12, 0.5, 1.0, 2.0])
 def test_thirty_years_give_the_rate_that_is_told(one):
-    """Every offer filled: half a deer to begin with and one share a year, whole deer only; the next comes 1/share on."""
+    """Every offer filled: half a deer to begin with and one share a year, whole deer; the next comes 1/share on."""
     taken = taken_in(30, one)
     assert sum(taken) == floor(0.5 + 30 * one + 1e-9)
     falls = [fall for fall, n in enumerate(taken) if n]
-    apart = [b - a for a, b in zip(falls, falls[1:], strict=False)]
+    apart = [b - a for a, b in pairwise(falls)]
     assert all(abs(gap - max(1.0, 1 / one)) < 1 for gap in apart) and apart
 
 
 @pytest.mark.parametrize("one", [0.05, 0.12, 0.25, 0.5, 0.83, 1.0, 1.7, 2.0, 3.3])
 @pytest.mark.parametrize("idle", [1, 5, 40])
 def test_idle_years_save_no_deer(one, idle):
-    """However long nobody hunts, no more than one deer beyond this year's is offered, and the rate after is the same."""
+    """However long nobody hunts, at most one deer beyond this year's is offered, and the rate after is the same."""
     first = offers([one] * idle)[-1]
     assert first <= floor(1 + one + 1e-9)
     hunted = taken_in(idle + 30, one, lambda fall: fall >= idle)

@@ -1,12 +1,15 @@
 """Complete counts of deer teach the groups a deer drops in a day; nothing else does."""
 
+import geopandas as gpd
 import numpy as np
 import pandas as pd
 import pytest
+from shapely.geometry import box
 
 from woodlot.deer.complete import taught_rate
+from woodlot.deer.herd_answer import herd_answer
 from woodlot.deer.options import DeerSettings
-from woodlot.deer.survey import history
+from woodlot.deer.record import record
 from woodlot.estimate import interval
 from woodlot.region import shipped
 from woodlot.say.reasons import said
@@ -69,17 +72,22 @@ def test_two_drives_teach_more_than_one():
     assert two.cv < one.cv and 30.2 < two.groups_per_deer_per_day < 25 * 18 / 14
 
 
-def test_the_herd_is_told_by_the_rate_that_was_taught():
-    """A survey's density falls with the rate that a drive raised, and its range narrows."""
+def test_the_herd_is_told_by_what_a_drive_found():
+    """Pellets and a drive of the same winter: the number moves toward the drive and its range narrows."""
     rng = np.random.default_rng(3)
     plots = pd.DataFrame({"groups": rng.poisson(0.17, 300), "radius_ft": 4.0, "line": np.repeat(range(15), 20)})
     plots = plots.assign(date=pd.Timestamp("2026-04-20"), days=180.0, parcel_id="home")
-    how = (None, None, DeerSettings(), 2026, REGION, 0.9, {"home": 640.0})
-    before = history(plots, *how)
-    met = round(0.8 * before.winter.value)
-    after = history(plots, *how, counts=pd.DataFrame([drive(bucks=float(met), does=0.0, fawns=0.0, unknown=0.0)]))
-    ratio = after.rate.groups_per_deer_per_day / 25.0
-    assert 1.05 < ratio < 1.25
-    assert after.winter.value == pytest.approx(before.winter.value / ratio)
-    assert after.winter.high / after.winter.low < before.winter.high / before.winter.low
-    assert dict(after.winter.shared)["pellet rate"] == pytest.approx(after.rate.cv)
+    ground = gpd.GeoDataFrame({"parcel_id": ["home"]}, geometry=[box(-90, 46, -89.981, 46.0145)], crs=4326)
+    how = {"year": 2026, "pellets": plots, "options": DeerSettings(), "region": REGION}
+    before = record(ground, **how)
+    acres = before.ground.own_ac
+    met = 0.6 * before.springs[0].per_sqmi.value * acres / 640
+    there = drive(bucks=met, does=0.0, fawns=0.0, unknown=0.0, acres=acres, hours=3.0)
+    after = record(ground, counts=pd.DataFrame([there]), **how)
+    assert 1.05 < after.rate.groups_per_deer_per_day / 25.0 < 1.6
+    assert after.springs[0].per_sqmi.value == pytest.approx(
+        before.springs[0].per_sqmi.value * 25.0 / after.rate.groups_per_deer_per_day
+    )
+    assert after.falls[0].complete[0] == pytest.approx(met / acres * 640)
+    alone, both = (herd_answer(one, seed=1, region=REGION).fall for one in (before, after))
+    assert both.value < 0.95 * alone.value and both.high / both.low < 0.8 * alone.high / alone.low

@@ -49,7 +49,7 @@ def test_regional_takes_are_figures_of_the_list():
 
 def test_a_region_without_its_own_figure_takes_the_base():
     """The pellet rate, home ranges and vital rates are the same in every region: no source tells them apart."""
-    for name in ("pellet_rate", "home_range_doe", "survival_buck", "full_herd"):
+    for name in ("pellet_rate", "home_range_doe", "regen_limit"):
         assert {defaults.default(name, shipped(r)) for r in names()} == {defaults.default(name, shipped("base"))}
 
 

@@ -61,14 +61,13 @@ def test_the_run_is_the_model_of_the_year(herds, does, bucks, losses):
 
 
 def test_neighbors_who_take_all_leave_none_to_the_family(herds):
-    """Rates of .9 of the does with 1.15 deaths each on nearly all the ground: over all of them, no division by nought."""
+    """Rates of .9 of the does with 1.15 deaths each on nearly all the ground: over all of them, none divided by."""
     ground = replace(GROUND, own_ac=1.0)
     taken = replace(herds, doe_rate=np.full_like(herds.doe_rate, 0.9), buck_rate=np.full_like(herds.doe_rate, 0.9))
     draws = forward.draw(taken, ground, years=3, seed=1, region=BASE)
     told = run(draws, 1, 1, 0.15)
-    assert np.all(np.isfinite(told)) and told == pytest.approx(
-        by_the_year(taken, ground, 3, 1, 1, 1) * ground.range_sqmi
-    )
+    by_hand = by_the_year(taken, ground, 3, 1, 1, 1) * ground.range_sqmi
+    assert np.all(np.isfinite(told)) and told == pytest.approx(by_hand)
 
 
 def test_fewer_fawns_are_fewer_fawns(herds):

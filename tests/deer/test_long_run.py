@@ -81,8 +81,19 @@ def test_the_share_of_today_is_the_neighbors_and_the_familys(fit):
 
 
 def test_words_name_the_slide(fit):
-    """The sentence has the top, the ends, the stretch, and what the first ten years hide."""
+    """The share past the top at which the long run gives less than half of the most, how much more its first ten years
+    give, and the ends of the top by draw.
+    """
     told = runs.told(fit, GROUND, 0.2, 1, BASE)
+    facts = dict(told.words.facts)
+    best = told.share_pct.index(told.top_pct)
+    gone = next(k for k in range(best, 33) if told.settled_lb[k] < 0.5 * told.settled_lb[best])
+    assert facts["slide"] == told.share_pct[gone] and facts["left_pct"] == pytest.approx(100 * told.left[gone])
+    assert facts["times"] == pytest.approx(told.first_lb[gone] / told.first_lb[best])
+    some = picked(fit.weights, runs.DRAWS, 1)
+    how = {"lost": 0.15, "years": 50, "seed": 1, "region": BASE}
+    top = runs.long_run(fit.now[:, some], fit.cloud.herds.rates.of(some), runs.SHARES, **how)["top"]
+    assert told.top_range_pct == pytest.approx(tuple(100 * np.quantile(top, [0.05, 0.95])))
     words = said(told.words)
     assert f"most meat comes from {told.top_pct:.0f} of 100 does a fall" in words
     assert "assumptions" in words and "the herd slides: after 50 years" in words

@@ -227,3 +227,14 @@ def test_each_way_enters_by_a_hand_in_and_moves_the_take(way, plain):
     assert abs(after / give - 1) > 0.01, (give, after)
     if way != "lines0":
         assert key not in left
+
+
+def test_more_lines_are_those_of_the_last_spring_with_a_smaller_error(monkeypatch):
+    """The last spring's 100 plots at .30, not the first's 60: one line more .30 x sqrt(100/120), three .30 x
+    sqrt(100/160).
+    """
+    seen = []
+    monkeypatch.setattr(worth.imagined, "pellets", lambda h, new, one, region: seen.append(new) or np.zeros(3000))
+    ways((replace(BARE[0], pellets=replace(COUNT, plots=60)), *BARE[1:]))
+    told = sorted({(new.plots, round(new.cv, 6)) for new in seen})
+    assert told == [(100, 0.3), (120, round(0.3 * (100 / 120) ** 0.5, 6)), (160, round(0.3 * (100 / 160) ** 0.5, 6))]

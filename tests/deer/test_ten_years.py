@@ -175,3 +175,25 @@ def test_ten_years_without_a_wish_in_words():
     assert said(reason("ten years of meat", **few)).startswith("In ten years about 12 bucks, no doe: 180 pounds")
     none = FACTS | {"meat": Estimate(0.0, "pounds"), "quiet": 0.0}
     assert said(reason("ten years of meat", **none)) == "Your 230 acres give no deer as things are."
+
+
+def test_a_herd_that_is_low_gives_no_doe_after_this_fall(herd):
+    """Every herd is under .6 of ten times its reference: does of the first fall alone, bucks of all ten."""
+    fit, growing, first, season = herd
+    full = replace(season, bank_yr=(1 / season.does_per_yr + 1, season.bank_yr[1]))
+    how = {"seed": 1, "region": BASE}
+    low = ten.given(fit, GROUND, growing, 10 * first, full, **how)
+    one = ten.given(fit, GROUND, growing, first, full, falls=1, **how)
+    assert low.does.mean() == pytest.approx(one.does.mean(), abs=0.15) and low.does.mean() < 1.3
+    assert low.bucks.mean() > 5 * one.bucks.mean()
+
+
+def test_what_is_taken_is_gone(herd):
+    """Thirty times the share of does, or of bucks, does not give thirty times as many in ten falls."""
+    season = herd[3]
+    usual = of(herd)
+    many = of(herd, replace(season, does_per_yr=30 * season.does_per_yr, bank_yr=(1.0, season.bank_yr[1])))
+    assert usual.does.mean() < many.does.mean() < 20 * usual.does.mean()
+    more = of(herd, replace(season, bucks_per_yr=6 * season.bucks_per_yr, bank_yr=(season.bank_yr[0], 1.0)))
+    assert usual.bucks.mean() < more.bucks.mean() < 4.5 * usual.bucks.mean()
+    assert more.older_bucks.mean() / more.bucks.mean() < usual.older_bucks.mean() / usual.bucks.mean()

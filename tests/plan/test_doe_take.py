@@ -1,4 +1,4 @@
-"""The season's take on the fit: shares, bank, closing, cap, goals, tags, and that nothing measured is nothing offered."""
+"""The season's take on the fit: shares, bank, closing, cap, goals, tags; nothing measured is nothing offered."""
 
 from dataclasses import replace
 
@@ -51,7 +51,7 @@ def large():
 
 
 def test_the_take_of_the_page(herd):
-    """.198 does a year (two digits here), one in about 5 years; the doe of 2022 is off; the next one comes when told."""
+    """.198 does a year (two digits here), one in 5 years; the doe of 2022 is off; the next one comes when told."""
     told = ask(herd)
     assert told.measured and not told.closed and told.does_per_yr == pytest.approx(0.198, abs=0.006)
     assert (told.does, told.bucks) == (0, 0)
@@ -150,7 +150,7 @@ PRESSED = {"codes": [4, 4], "verdicts": [], "winter_per_sqmi": 25.0, "own_ac": 4
     ],
 )
 def test_a_wish_acts_where_what_it_asks_is_so(wish, more, acts, words):
-    """Fewer: pressed two springs, over 18 in winter, five square miles or neighbors; more: not where deer hold it down."""
+    """Fewer: pressed two springs, over 18 in winter, 5 square miles or neighbors; more: not where deer hold it down."""
     goal = doe_take.goal_of(chosen(goal=wish), **PRESSED | more, region=BASE)
     assert goal.key == acts and (goal.refused is not None) == bool(words)
     if words:
@@ -229,7 +229,7 @@ def test_neighbors_who_overhunt_halve_the_share(herd):
 
 
 def test_the_cap_is_the_largest_part_that_keeps_to_it():
-    """Twentieths of the share: this one adds 5 points at most, the next one more; the words say that it is held down."""
+    """Twentieths of the share: this one adds 5 points at most, the next one more; the words say so."""
     herd = answer(record(BASE, last_winter=225), own_ac=1500.0, range_ac=4200.0)
     fall = shares.by_fall(herd.used, 2026, herd.record.ground, BASE, reference=herd.reference)[-1]
     draws = risk.ahead(herd, risk.herds_of(herd), BASE)

@@ -4,10 +4,13 @@ from dataclasses import replace
 from datetime import date
 
 import geopandas as gpd
+import pandas as pd
 import pytest
 import shapely
 
+from tests.deer.test_complete import drive
 from tests.plan.test_hunt import survey
+from woodlot.columns import header
 from woodlot.deer.group import Family, family_of, kills, pooled
 from woodlot.deer.options import DeerSettings
 from woodlot.deer.record import record
@@ -77,10 +80,18 @@ def test_eight_families_are_one_of_as_many_acres():
     assert group.pool.acres == pytest.approx(1600, rel=1e-3) and group.acres == pytest.approx(200, rel=1e-3)
 
 
-def test_eight_families_may_take_eight_times_what_one_may():
-    """Nearly: the ground that the deer use is wider, so that a little more of it is their own."""
-    alone, group = told(one_family(box(0, 0))), told(eight())
-    assert 7.0 < group.take.does_per_yr / alone.take.does_per_yr < 10.0
+def some(many, **taken):
+    """The first so many of the eight."""
+    group = eight(**taken)
+    return pooled(group.families[0], group.others[: many - 1], region=REGION)
+
+
+def test_six_families_may_take_six_times_what_one_may_and_eight_are_held_by_the_cap():
+    """Share by acres as long as the herd's risk allows: then what more ground would give is held down, and said."""
+    one, six, all_of_them = (told(some(many)).take for many in (1, 6, 8))
+    assert six.does_per_yr / one.does_per_yr == pytest.approx(6, rel=0.03)
+    assert all_of_them.does_per_yr < 8 * one.does_per_yr
+    assert "held down to keep the risk for the herd small" in all_of_them.does_words
 
 
 def test_the_record_of_a_group_has_all_kills_and_one_family_s_counts():
@@ -96,15 +107,12 @@ def test_the_record_of_a_group_has_all_kills_and_one_family_s_counts():
 
 
 def test_a_count_of_all_deer_is_one_of_one_s_own_ground():
-    """Nine deer seen from the air over 200 acres are as many a square mile, whoever pools."""
-    import pandas as pd
-
-    from tests.deer.test_complete import ONE_FLIGHT
-
-    counts = pd.DataFrame(ONE_FLIGHT)
+    """Ten deer met by a drive of one's own 200 acres are as many a square mile, whoever pools."""
+    counts = pd.DataFrame([drive(acres=200.0, bucks=2.0, does=4.0)]).reindex(columns=header("counts"))
     ways = [
         record(OWN, year=2026, counts=counts, options=DeerSettings(), group=g, region=REGION) for g in (None, eight())
     ]
+    assert any(f.complete for f in ways[0].falls)
     assert [f.complete for f in ways[0].falls] == [f.complete for f in ways[1].falls]
 
 
@@ -131,11 +139,10 @@ def test_a_doe_taken_by_another_family_is_gone_for_all():
 
 
 def test_a_family_that_leaves_takes_its_share_along():
-    """Seven of eight families have about seven eighths."""
-    group = eight()
-    left = pooled(group.families[0], group.others[:-1], region=REGION)
-    share = told(left).take.does_per_yr / told(group).take.does_per_yr
-    assert share == pytest.approx(7 / 8, abs=0.03) and told(left).pool.families == 7
+    """Four of five families have four fifths."""
+    four, five = told(some(4)), told(some(5))
+    assert four.take.does_per_yr / five.take.does_per_yr == pytest.approx(4 / 5, rel=0.02)
+    assert (four.pool.families, five.pool.families) == (4, 5)
 
 
 def test_the_take_is_said_to_be_for_all_and_whose_it_is():
@@ -145,6 +152,7 @@ def test_the_take_is_said_to_be_for_all_and_whose_it_is():
     assert "at most, for the eight families together" in take.number and deer.take.does >= 1
     assert deer.pool.words in take.why and deer.pool.words in number_range_why(deer)[2]
     assert "for the eight families together" in number_range_why(deer)[0]
+    assert "Shares and kills are those of the eight families together" in deer.pool.words
     assert deer.pool.next_doe_to == "Ash" and "yours (woodlot group). You have no doe tag." in deer.pool.words
     others = told(eight(Ash={"y2025": (1, 0)}), limits={"tags_doe": 0})
     assert "Birch's (woodlot group)." in others.pool.words and "no doe tag" not in others.pool.words
@@ -158,6 +166,14 @@ def test_a_small_family_is_told_how_many_acres_would_make_a_doe():
     (take,) = [row for row in first_screen(deer) if row.topic == "Take"]
     assert "acres of neighbors who pool ground and take with you there would be one doe in 5 years" in take.why
     assert told(one_family(box(0, 0, 4, 2)), mine=parcels(box(0, 0, 4, 2))).pool is None
+
+
+def test_the_meat_of_ten_years_is_the_family_s_part():
+    """Of six families each has a sixth of it, told of its own acres; what is wished for is the family's wish."""
+    six, one = told(some(6), meat_lb=100.0).take.ten_years, told(some(1), meat_lb=100.0).take.ten_years
+    assert six.does == pytest.approx(one.does, rel=0.25) and six.bucks == pytest.approx(one.bucks, rel=0.25)
+    assert "Deer from your 200 acres can give about" in six.words
+    assert six.acres_for_all == pytest.approx(200 * 1000 / six.meat_lb.value, rel=1e-3)
 
 
 def test_without_a_number_of_deer_no_acres_are_named():

@@ -1,4 +1,4 @@
-"""Take against risk on the herds of the fit: the grid pair by pair, the pair of chances, what neighbors and fawns change."""
+"""Take against risk on the herds of the fit: the grid pair by pair, the pair of chances, neighbors and fawns."""
 
 from dataclasses import replace
 

@@ -153,6 +153,16 @@ CASES: dict[str, Case] = {
             {"beaked hazel": "second"},
         )
     ),
+    "deer.neighbors": Case(
+        values=(
+            [{"from_fall": 2025, "does_per_sqmi": 1.5, "bucks_per_sqmi": 2.0}],
+            [{"from_fall": 2026, "does_per_sqmi": 0.0, "bucks_per_sqmi": 0.0}],
+            [{"from_fall": 2010, "does_per_sqmi": 1.0, "bucks_per_sqmi": 1.0}],
+        )
+    ),
+    "deer.antler_rule_since": Case(values=(2019, 2025)),
+    "deer.feeder_since": Case(values=(2020, 2025)),
+    "deer.state_year": Case({"deer": {"state_per_sqmi": 20.0}}, values=(2024, 2025)),
     "deer.state_low_per_sqmi": Case({"deer": {"state_per_sqmi": 20.0, "state_high_per_sqmi": 30.0}}, (5.0, 18.0), 10.0),
     "deer.state_high_per_sqmi": Case(
         {"deer": {"state_per_sqmi": 20.0, "state_low_per_sqmi": 10.0}}, (24.0, 60.0), 30.0
@@ -284,7 +294,7 @@ def make(folder: Path) -> Path:
     (folder / "browse.csv").write_text("\n".join(["plot_id,date,species,stems,browsed,parcel_id", *browse]) + "\n")
     counts = "date,method,station,hours,bucks,spikes,does,fawns,unknown,bucks_known,baited\n"
     (folder / "counts.csv").write_text(counts + "2026-10-04,camera,gate,336,16,3,31,20,5,4,no\n")
-    (folder / "bag.csv").write_text("year,sex_age,number\n2025,doe,1\n")
+    (folder / "bag.csv").write_text("year,sex_age,age_yr,number\n2025,doe,,1\n2025,buck,3.5,4\n2025,yearling buck,,1\n")
     _walk(folder)
     for name, west, taken in (("Smith", -88.956, 1), ("Olson", -88.95, 2)):
         _neighbor(folder / "group", name, west, taken)

@@ -88,8 +88,8 @@ class House:
 
 @dataclass(frozen=True)
 class RiskBar:
-    """Chance in 100 that the herd halves with so many does taken every fall, beside neighbors who hunt and a family that
-    does not (none). share: the bar of the family's share, which follows the herd; its does are those of this fall.
+    """Chance in 100 that the herd halves with so many does taken every fall, beside neighbors who hunt and a family
+    that does not (none). share: the bar of the family's share, which follows the herd; its does are those of this fall.
     """
 
     does: int

@@ -52,8 +52,8 @@ def stock(later: Schedule) -> Stock | None:
 
 
 def risk(of: Risk[Number, str]) -> tuple[RiskBar, ...]:
-    """Chance in 100 that the herd halves in ten years: with the family's share, with so many does every fall, and beside
-    each the same when only the neighbors hunt.
+    """Chance in 100 that the herd halves in ten years: with the family's share, with so many does every fall, and
+    beside each the same when only the neighbors hunt.
     """
     if of.no_hunting is None or of.no_hunting_high is None or of.you_too is None or of.you_too_high is None:
         return ()

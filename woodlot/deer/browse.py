@@ -6,6 +6,7 @@ shares              a survey (a row a plot and species) -> share browsed by clas
 by_spring           the same for every spring that was looked at
 impact              one code, 0 to 5, from those shares
 testify             which stems are of kinds that deer eat when they need not
+deer_plots          pellet and browse plots together, for the map
 
 The family asks whether deer hold the young trees down. Kinds that deer leave alone cannot say that they do not:
 unbitten they say nothing, bitten they are hunger.
@@ -29,7 +30,18 @@ from woodlot.estimate import LEVEL, Estimate, Reason, reason, t_quantile
 from woodlot.region import Region
 from woodlot.trade import unknown
 
-__all__ = ["Impact", "Share", "by_spring", "design_effect", "impact", "preference_table", "shares", "testify", "wilson"]
+__all__ = [
+    "Impact",
+    "Share",
+    "by_spring",
+    "deer_plots",
+    "design_effect",
+    "impact",
+    "preference_table",
+    "shares",
+    "testify",
+    "wilson",
+]
 
 UNIT = "percent"
 NOT_RANKED = "not ranked"
@@ -247,3 +259,25 @@ def impact(by_class: list[Share], plots: int, region: Region) -> Impact[Words]:
     name = str(row["name"])
     words = reason("browsing", name=name, meaning=str(row["meaning"]))
     return Impact(code, name, words, says.words, str(row["seen"]), plots)
+
+
+def deer_plots(
+    pellets: pd.DataFrame | None, browse: pd.DataFrame | None, own: Mapping[str, str] | None = None, *, region: Region
+) -> list[dict]:
+    """Plots of the last pellet survey with the stems counted and browsed there, of kinds that deer like or eat anyway.
+
+    own: preference of species by the place itself. Returns dicts plot_id, line, lon, lat, groups, stems, browsed,
+    browsed_pct (None where nothing was judged).
+    """
+    if pellets is None or len(pellets) == 0:
+        return []
+    rows = pellets[pd.to_datetime(pellets["date"]).dt.year == pd.to_datetime(pellets["date"]).dt.year.max()]
+    out = rows[["plot_id", "line", "lon", "lat", "groups"]].copy()
+    out["stems"] = out["browsed"] = out["browsed_pct"] = float("nan")
+    if browse is not None and len(browse):
+        last = pd.to_datetime(browse["date"]).dt.year == pd.to_datetime(browse["date"]).dt.year.max()
+        bitten = browse[last & testify(browse["species"], own, region=region)]
+        sums = bitten.groupby("plot_id")[["stems", "browsed"]].sum()
+        out["stems"], out["browsed"] = out["plot_id"].map(sums["stems"]), out["plot_id"].map(sums["browsed"])
+        out["browsed_pct"] = 100.0 * out["browsed"] / out["stems"].where(out["stems"] > 0)
+    return out.astype(object).where(out.notna(), None).to_dict("records")

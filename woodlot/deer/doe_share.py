@@ -1,14 +1,18 @@
 """The family's share of what the herd can give.
 
+firsts, reference    the herd of the first falls on record, by draw and as one number
 can_give     does a square mile that the herd can give this fall and hold, by draw
-reference    the herd of the first falls on record
+spared       how much of that is taken, by how the herd stands beside its first falls, by draw
+give         does a square mile that are taken of what the herd can give
 share        does a year of the family's acres
 bank         years owed, from what was offered and taken
-closed       whether no doe is to be taken this fall, and why
+closed       whether no doe is to be taken this fall, and why; LOW: how low the herd then is
 
-A family wants the meat its ground grows, this year and for those who come after: its share of the does that the herd
-puts on beyond holding three quarters of what it was. What is kept are years, valued at today's herd, never whole deer:
-a deer that nobody took may have been a neighbor's or the winter's.
+A family wants the meat its ground grows, this year and for those who come after, without being the ones who halve the
+herd: so it takes its share of what the herd puts on, little or nothing of it while the herd stands well under what it
+was, and more than that while it stands over. Each draw is judged against its own first falls: what nobody knows of
+pellets and numbers is the same then and now, so a trend shows where a number does not. What is kept are years, valued
+at today's herd, never whole deer: a deer that nobody took may have been a neighbor's or the winter's.
 """
 
 from collections.abc import Sequence
@@ -21,24 +25,42 @@ from woodlot.deer.herd_year import Winter, does, next_fall, number
 from woodlot.region import Region
 from woodlot.units import AC_PER_SQMI
 
-__all__ = ["bank", "can_give", "closed", "growth", "offered", "reference", "share"]
+__all__ = [
+    "LOW",
+    "bank",
+    "can_give",
+    "closed",
+    "firsts",
+    "give",
+    "growing",
+    "growth",
+    "offered",
+    "reference",
+    "share",
+    "spared",
+]
 
 _TINY = 1e-9
+#: Why no doe is taken -> the row of how low the herd then probably is, beside its first falls or last fall.
+LOW = {"under reference": "stop_reference", "under last fall": "stop_last", "little to spare": "spare_from"}
+
+
+def firsts(fit: Fit, falls: int = 3) -> np.ndarray:
+    """Mean number of the first three falls on record, this one among them (of those there are), by draw."""
+    now = number(fit.now)
+    return np.vstack([fit.cloud.numbers, now])[:falls].mean(axis=0) if len(fit.cloud.numbers) else now
 
 
 def reference(fit: Fit, falls: int = 3) -> float:
-    """Posterior middle of the mean number of the first three falls on record (of those there are); of this fall where
-    it is the first.
-    """
-    numbers = fit.cloud.numbers[:falls]
-    return middle(numbers.mean(axis=0) if len(numbers) else number(fit.now), fit.weights)
+    """Posterior middle of the number of the first falls on record: what is told of them."""
+    return middle(firsts(fit, falls), fit.weights)
 
 
 def growth(
-    now: np.ndarray, rates, reference_per_sqmi: float, region: Region, usual: Winter | None = None
+    now: np.ndarray, rates, first_per_sqmi: float | np.ndarray, region: Region, usual: Winter | None = None
 ) -> np.ndarray:
-    """Yearly growth of does, by draw, of the herd brought to .75 of the reference, over three usual winters, no doe
-    taken.
+    """Yearly growth of does, by draw, of the herd brought to .75 of the one of the first falls, over three usual
+    winters, no doe taken.
     """
 
     def figure(name: str) -> float:
@@ -46,7 +68,7 @@ def growth(
 
     if usual is None:
         usual = Winter(figure("usual_fawns_live"), figure("usual_grown_live"), figure("usual_births"), (0.0, 0.0))
-    herd = now * (figure("target_of_reference") * reference_per_sqmi / np.maximum(number(now), _TINY))
+    herd = now * (figure("target_of_reference") * first_per_sqmi / np.maximum(number(now), _TINY))
     start, years = does(herd), int(figure("growth_years"))
     for _ in range(years):
         herd = next_fall(herd, herd, rates, usual)
@@ -56,6 +78,39 @@ def growth(
 def can_give(now: np.ndarray, growing: np.ndarray, lost: float) -> np.ndarray:
     """Does a square mile that may be taken this fall, by draw: max(0, 1 - 1/growth) x does / (1 + lost)."""
     return np.maximum(0.0, 1.0 - 1.0 / np.maximum(growing, _TINY)) * does(now) / (1.0 + lost)
+
+
+def spared(now: np.ndarray, first_per_sqmi: float | np.ndarray, region: Region) -> np.ndarray:
+    """The part of what a herd can give that is taken, by draw: none while it stands under ``spare_from`` of its first
+    falls, all at ``spare_all`` of them, straight on up to ``spare_most`` times all.
+    """
+    low, whole, most = (region.figure("defaults_herd", f"spare_{name}") for name in ("from", "all", "most"))
+    return np.clip((number(now) / np.maximum(first_per_sqmi, _TINY) - low) / (whole - low), 0.0, most)
+
+
+def growing(fit: Fit, region: Region, *, thin: bool = False) -> np.ndarray:
+    """`growth` of each draw at its own target; thin: at the one of a wish for fewer deer."""
+    return growth(fit.now, fit.cloud.herds.rates, firsts(fit) * _aim(thin, region), region)
+
+
+def give(fit: Fit, lost: float, region: Region, *, thin: bool = False) -> float:
+    """Does a square mile that are taken this fall of what the herd can give; thin: where the wish is fewer deer.
+
+    Notes: the mean over draws of what each can give times what is spared of it. Fewer deer: all by the low end of
+    ``target_of_reference``, with ``fewer_of_does`` of the does, and never more than all of it.
+    """
+    each = can_give(fit.now, growing(fit, region, thin=thin), lost)
+    part = spared(fit.now, firsts(fit) * _aim(thin, region), region)
+    if thin:
+        each = each + region.figure("defaults_herd", "fewer_of_does") * does(fit.now) / (1.0 + lost)
+        part = np.minimum(part, 1.0)
+    return mean(each * part, fit.weights)
+
+
+def _aim(thin: bool, region: Region) -> float:
+    """The herd aimed at over the one aimed at where the wish is to hold it."""
+    low = region.limits("defaults_herd", "target_of_reference")[0]
+    return low / region.figure("defaults_herd", "target_of_reference") if thin else 1.0
 
 
 def share(give: float, own_ac: float, neighbors_does_per_sqmi: float, region: Region) -> float:
@@ -70,7 +125,8 @@ def bank(shares: Sequence[float], taken: Sequence[float], region: Region) -> tup
     shares: does a year, fall by fall, oldest first (0: closed); taken: does taken in each, the last so far this fall.
 
     Notes: y0 = min(.5 / share, 60); each fall y = min(y, 1 / share) + 1, at most 80; offered floor(y share); then
-    y -= taken / share. So never more than one deer beyond this year's is owed, and a crash shrinks what is.
+    y -= taken / share. So never more than one deer beyond this year's is owed, and a crash shrinks what is. A doe killed in a fall without a share goes off
+    in the next one that has it.
     """
 
     def figure(name: str) -> float:
@@ -78,12 +134,16 @@ def bank(shares: Sequence[float], taken: Sequence[float], region: Region) -> tup
 
     first = next((s for s in shares if s > 0), 0.0)
     years = min(figure("bank_start_deer") / first, figure("bank_start_most_yr")) if first else 0.0
-    most, whole = figure("bank_most_yr"), 0
+    most, whole, owed = figure("bank_most_yr"), 0, 0.0
     for at, (one, killed) in enumerate(zip(shares, taken, strict=True)):
         years = min(years if one <= 0 else min(years, 1.0 / one), most - 1.0) + 1.0
-        whole = max(0, floor(years * one + _TINY))
-        if at < len(shares) - 1 and one > 0:
-            years -= killed / one
+        if one > 0:
+            years, owed = years - owed / one, 0.0
+        whole = offered(years, one)
+        if at < len(shares) - 1:
+            owed += killed
+            if one > 0:
+                years, owed = years - owed / one, 0.0
     return whole, years
 
 
@@ -92,14 +152,14 @@ def offered(years: float, one: float) -> int:
     return max(0, floor(years * one + _TINY))
 
 
-def closed(fit: Fit, reference_per_sqmi: float, region: Region) -> str | None:
+def closed(fit: Fit, region: Region) -> str | None:
     """Why no doe is to be taken this fall: "under reference", "under last fall"; None where one may."""
 
     def figure(name: str) -> float:
         return region.figure("defaults_herd", name)
 
     now = number(fit.now)
-    if mean(now < figure("stop_reference") * reference_per_sqmi, fit.weights) > figure("stop_under_reference"):
+    if mean(now < figure("stop_reference") * firsts(fit), fit.weights) > figure("stop_under_reference"):
         return "under reference"
     if len(fit.cloud.numbers):
         fell = now < figure("stop_last") * fit.cloud.numbers[-1]

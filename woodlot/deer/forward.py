@@ -106,7 +106,7 @@ def draw(
 
 
 def with_share(draws: Draws, doe_loss: float, buck_loss: float) -> Draws:
-    """The draws with so many deer of the family's hunt dead this fall, and the same part of the herd in every fall after.
+    """The draws with so many deer dead of the family's hunt this fall, and the same part of the herd every fall after.
 
     So a share is taken: it is valued at the herd of the day and follows it down and up.
     """

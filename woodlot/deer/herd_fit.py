@@ -133,8 +133,15 @@ def begun(herds: Herds, ground: Ground, year: int, region: Region) -> Cloud:
 
 
 def seen(cloud: Cloud, fall: Fall, region: Region) -> Cloud:
-    """The cloud with what was seen before the hunt of this fall."""
+    """The cloud with what was seen before the hunt of this fall, and with what neighbors take from it on."""
     now = cloud.herds.now
+    if fall.neighbors is not None:
+        rates = (
+            np.minimum(take / np.maximum(deer, 1e-9), 0.9)
+            for take, deer in zip(fall.neighbors, (does(now), bucks(now)), strict=True)
+        )
+        doe_rate, buck_rate = rates
+        cloud = replace(cloud, herds=replace(cloud.herds, doe_rate=doe_rate, buck_rate=buck_rate))
     if fall.fawns:
         cloud = _with(cloud, "fawns", fall.year, says.fawns(*fall.fawns, now, region))
     if fall.bucks:
@@ -154,12 +161,6 @@ def advanced(cloud: Cloud, fall: Fall, ground: Ground, seed: int, region: Region
     """The cloud at the next fall: the hunt of ``fall``, the spring's plots, winter, births, summer."""
     herds = cloud.herds
     now = herds.now
-    if fall.neighbors is not None:
-        herds = replace(
-            herds,
-            doe_rate=np.minimum(fall.neighbors[0] / np.maximum(does(now), 1e-9), 0.9),
-            buck_rate=np.minimum(fall.neighbors[1] / np.maximum(bucks(now), 1e-9), 0.9),
-        )
     family = (fall.family[0] / ground.range_sqmi, fall.family[1] / ground.range_sqmi)
     left = hunted(now, herds.doe_rate, herds.buck_rate, family, ground.lost, region, ground.neighbors_share)
     rng = np.random.default_rng([seed, fall.year])

@@ -1,6 +1,5 @@
 """One year of a herd, in thousands of draws at once.
 
-CLASSES          what the five rows of a herd are
 Rates            births, survival and crowding of every draw
 Winter, winter   what a winter leaves alive and what is born after it, beside the usual winter
 crowding         share of births that each deer without antlers costs
@@ -9,7 +8,8 @@ next_fall        the herd of the next fall
 number, does, bucks    of a herd
 
 A biologist wants next fall's herd from this one's: who is shot, who lives through the winter, what is born, and how
-many fawns reach fall. Deer are told a square mile of the ground that the herd uses.
+many fawns reach fall. The five rows of a herd are fawns of each sex, does of 1.5 and of 2.5 years and up, bucks alike.
+Deer are told a square mile of the ground that the herd uses.
 """
 
 from dataclasses import dataclass, fields
@@ -22,7 +22,6 @@ from woodlot.deer.winter import herd_loss as winter_loss
 from woodlot.region import Region
 
 __all__ = [
-    "CLASSES",
     "Rates",
     "Winter",
     "bucks",
@@ -34,9 +33,6 @@ __all__ = [
     "replacement",
     "winter",
 ]
-
-#: Fawns are those of one sex: as many are born of the other.
-CLASSES = ("fawns of each sex", "yearling does", "does", "yearling bucks", "bucks")
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ NeighborTake   one [[deer.neighbors]]: what neighbors or the unit take from a fa
 
 from typing import Annotated
 
-from pydantic import AfterValidator, ConfigDict
+from pydantic import ConfigDict
 
 from woodlot import trade
 from woodlot.column_kinds import Among, Day, Row, Species, YesNo, column
@@ -17,17 +17,14 @@ __all__ = ["DeerSettings", "NeighborTake"]
 class NeighborTake(Row):
     """A change in what neighbors, or hunters of the unit, take: a new season, doe permits, a lease that ended."""
 
-    from_fall: int = column("fall from which they take so many", "yr", 1900, 2200, must=True)
-    does_per_sqmi: float = column("does, fawns among them", "per sq mi", 0, 30, must=True)
-    bucks_per_sqmi: float = column("bucks", "per sq mi", 0, 30, must=True)
+    model_config = ConfigDict(use_attribute_docstrings=True)
 
-
-def _once_each(entries: list[NeighborTake]) -> list[NeighborTake]:
-    """Refuse two entries of one fall."""
-    falls = [one.from_fall for one in entries]
-    if twice := next((fall for fall in falls if falls.count(fall) > 1), None):
-        raise ValueError(f"The fall of {twice} stands twice. Keep one of the two.")
-    return entries
+    from_fall: int = column(None, "yr", 1900, 2200, must=True)
+    """fall from which they take so many"""
+    does_per_sqmi: float = column(None, "per sq mi", 0, 30, must=True)
+    """does, fawns among them"""
+    bucks_per_sqmi: float = column(None, "per sq mi", 0, 30, must=True)
+    """bucks"""
 
 
 class DeerSettings(Row):
@@ -47,7 +44,7 @@ class DeerSettings(Row):
     """bucks that neighbors, or hunters of the unit, take and have taken for years"""
     neighbor_does_per_sqmi: float | None = column(None, "per sq mi", 0, 30)
     """does that they take and have taken for years"""
-    neighbors: Annotated[list[NeighborTake], AfterValidator(_once_each)] | None = column()
+    neighbors: list[NeighborTake] | None = column()
     """what they take from a fall on, where a new season or permit changed it: a part [[deer.neighbors]] for each"""
     antler_rule_since: int | None = column(None, "yr", 1900, 2200)
     """fall since which a rule on antlers spares young bucks: ages of bucks killed since then tell nothing"""

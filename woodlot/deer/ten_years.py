@@ -127,15 +127,19 @@ def ten_years(
     season: Season,
     wanted_lb: float | None,
     *,
+    part: float = 1.0,
     seed: int,
     region: Region,
 ) -> TenYears[Estimate, Words]:
     """Does, bucks, pounds and meals of ten years, beside ten years of the wish (None: no wish), and what would change
     them: quiet neighbors, doe tags where there is none, more ground, farmland around.
+
+    part: the family's part of the ground, where neighbors pool theirs with it.
     """
 
     def of(so: Season, quiet: bool = False) -> Given:
-        return given(fit, ground, growing, reference_per_sqmi, so, quiet=quiet, seed=seed, region=region)
+        all_deer = given(fit, ground, growing, reference_per_sqmi, so, quiet=quiet, seed=seed, region=region)
+        return Given(*(part * each for each in (all_deer.does, all_deer.yearling_bucks, all_deer.older_bucks)))
 
     here = of(season)
     pounds = meat_of(here, seed, region)
@@ -145,13 +149,13 @@ def ten_years(
         free = of(replace(season, tags=(None, season.tags[1])))
         tagged = float(meat_of(free, seed, region).value or 0.0)
     value = float(pounds.value or 0.0)
-    acres = ground.own_ac * wanted_lb * FALLS / value if wanted_lb and value > _TINY else None
+    acres = part * ground.own_ac * wanted_lb * FALLS / value if wanted_lb and value > _TINY else None
     farm = None
     if acres is not None and ground.farmland_pct < 1.0:
         farm = acres / region.figure("defaults_herd", "farm_meat_times")
     meals = float(meat.servings(value, region))
     facts = {
-        "acres": ground.own_ac,
+        "acres": part * ground.own_ac,
         "does": float(here.does.mean()),
         "bucks": float(here.bucks.mean()),
         "meat": pounds,

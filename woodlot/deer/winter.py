@@ -152,8 +152,11 @@ def days_lacking(winters: pd.DataFrame | None, region: Region) -> dict[int, tupl
 
 
 def _curve(scale: str, region: Region) -> pd.DataFrame:
-    curve = region.table("deer_winter_loss")
-    return curve[curve["scale"] == scale]
+    def rows(region: Region) -> pd.DataFrame:
+        curve = region.table("deer_winter_loss")
+        return curve[curve["scale"] == scale]
+
+    return region.once(("deer_winter_loss", scale), rows)
 
 
 def _measure(scale: str, region: Region) -> str:

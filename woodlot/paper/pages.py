@@ -163,7 +163,8 @@ def _deer(deer: Deer) -> str:
         if walk.value is not None:
             use += f" About {amount(walk.value)} deer walk there at some time {brackets(walk)}: another number."
         out.append(f"<p>{use}</p>")
-    for words in (deer.take.does_words, deer.take.bucks_words, deer.take.neighbors_words, deer.risk.words):
+    take, pool = deer.take, deer.pool and deer.pool.words
+    for words in (take.does_words, take.bucks_words, pool, take.neighbors_words, deer.risk.words):
         if words:
             out.append(f"<p style='margin-top:4px'>{escape(words)}</p>")
     if deer.forest:

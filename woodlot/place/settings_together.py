@@ -66,6 +66,14 @@ def beside_each_other(
         if key in parts[part] and not set(others) & set(written[part]):
             remedy = f"Says nothing by itself. Write {' or '.join(others)} beside it, or take it out."
             yield where, short(str(parts[part][key])), remedy
+    falls = [one["from_fall"] for one in parts["deer"].get("neighbors") or ()]
+    for at, fall in enumerate(falls):
+        if fall in falls[:at]:
+            yield (
+                f"deer.neighbors, number {at + 1}, from_fall",
+                str(fall),
+                "This fall stands above. Keep one of the two.",
+            )
     for part, *keys in RISING:
         there = [(key, parts[part][key]) for key in keys if key in parts[part]]
         for (low, least), (high, most) in pairwise(there):

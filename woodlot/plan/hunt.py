@@ -2,7 +2,6 @@
 
 season          the whole deer answer for a place (density, ground, browse, take, risk, meat, cautions)
 season_of       the fall whose season a plan made on a day speaks of
-deer_plots      pellet and browse plots together, for the map
 taken_by_year   deer the family took by season, from bag and ledger
 
 Call, from a place: ``season(place.parcels, pellets=place.pellets, browse=place.browse, bag=place.bag,
@@ -34,7 +33,6 @@ from woodlot.deer.next_forest import next_forest
 from woodlot.deer.options import DeerSettings
 from woodlot.deer.range import deer_equivalents, deer_that_walk_there, share_of_time_pct
 from woodlot.deer.record import record
-from woodlot.deer.survey import deer_plots
 from woodlot.deer.survey_worth import next_to_measure
 from woodlot.estimate import LEVEL, Estimate, Reason, reason
 from woodlot.plan import ledger as book_lines
@@ -47,7 +45,7 @@ from woodlot.plan.risk import season_risk
 from woodlot.region import Region
 from woodlot.wood.drawn_down import winter_began
 
-__all__ = ["deer_plots", "season", "season_of", "taken_by_year"]
+__all__ = ["season", "season_of", "taken_by_year"]
 
 
 def season_of(as_of: date, pellets: pd.DataFrame | None) -> int:
@@ -143,7 +141,7 @@ def season(
         forest=forest,
         evidence=evidence(herd, counts, chosen.given, region, level),
         impact=pressure,
-        take=with_meat(taken, herd, chosen, bag, lines, region),
+        take=with_meat(taken, herd, of_all, bag, lines, own_ac / ground.own_ac, region),
         risk=season_risk(herd, taken, region),
         measure_next=tuple(next_to_measure(herd, region, level)),
         cautions=(

@@ -24,11 +24,12 @@ def with_meat(
     choices: Choices,
     bag: pd.DataFrame | None,
     ledger: pd.DataFrame | None,
+    part: float,
     region: Region,
 ) -> Take[Estimate, Words]:
     """The take with the meat of this season's kills, and with ten years of the ground where there is a herd.
 
-    bag: rows of bag.csv; ledger: its standing lines.
+    bag: rows of bag.csv; ledger: its standing lines; part: the family's part of the ground, where neighbors pool.
     """
     eaten = meat.meat_of_kills(bag, ledger, herd.season, region=region)
     taken = replace(taken, eaten_lb=eaten if eaten.n else None)
@@ -42,6 +43,7 @@ def with_meat(
         first,
         _season(taken, herd, choices, region),
         choices.meat_lb,
+        part=part,
         seed=herd.seed,
         region=region,
     )

@@ -3,7 +3,7 @@ does not.
 
 take_grid       every pair of does and bucks -> chance that the herd falls, halves, comes under a goal; deer left
 herds_of, ahead the herds that the take rests on; their coming ten years
-added, capped   what a share adds to the chance of halving; how much of a share leaves the chance of halving within the cap
+added, capped   what a share adds to the chance of halving; how much of a share keeps that within the cap
 season_risk     the same for one season's choices, as the chart of take against risk shows it
 
 What a family can decide is its own hunt: the neighbors hunt on in both lines of a pair, under the same winters. A herd

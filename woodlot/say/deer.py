@@ -219,7 +219,10 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "no days": lambda: (
         "The pellet plots do not say for how long they gathered: write leaf_off in place.toml, or the days."
     ),
-    "old count": lambda year: f"The last count is of {year}: too old to set a take on.",
+    "old count": lambda year: (
+        f"The last count of how many there are is of {year}: since then the number is run on by winters, kills and "
+        "what such herds do."
+    ),
     "winter yard": lambda: (
         "Deep snow lay for weeks and conifers are near: the count is of deer gathered from miles around, as in a "
         "winter yard. It gives no herd figure for these acres. Set cameras in fall, or clear plots in May and count "
@@ -248,6 +251,10 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "feeder springs": lambda: (
         "Deer are fed near your plots: pellets since then are of deer that gathered there, and are left out. Fall "
         "cameras, or plots cleared in May and counted in October, would tell."
+    ),
+    "at bait": lambda deer: (
+        f"Deer seen at bait or a feeder ({deer:,.0f}) stand in no ratio and no trend: who comes there, and how "
+        "often, is not who lives here."
     ),
     "cameras a square mile": lambda deer: (
         f"on the ground you named {answer(deer)}; it sets no number, for nobody knows from how far they come"

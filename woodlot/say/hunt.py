@@ -24,8 +24,8 @@ STATE = "Season, tags and zone are the state's."
 
 
 def every(per_yr: float, one: str) -> str:
-    """Words for a yearly rate: "about one doe every second year", "about 2 bucks in 3 years", "one doe in about 9 years";
-    ``one`` is "doe" or "buck".
+    """Words for a yearly rate: "about one doe every second year", "about 2 bucks in 3 years", "one doe in about 9
+    years"; ``one`` is "doe" or "buck".
 
     Notes: the fewest years, up to 5, whose whole deer come within 15 percent of the rate; below one in 5 the years.
     """
@@ -182,7 +182,8 @@ def first_screen(deer: DeerAnswer) -> list[Fact]:
     rows = [deer_row(deer), _take_row(deer)]
     if risk.you_too is not None:
         rows.append(topic_row("Chance", risk.words))
-    rows.append(meat.row(take))
+    pounds = meat.row(take)
+    rows.append(pounds._replace(number=pounds.number + for_all(deer)) if take.meat_lb.value else pounds)
     if deer.impact.plots:
         rows.append(browse_row(deer))
     rows.append(topic_row("Measure", next_words(deer)))
@@ -193,7 +194,8 @@ def _take_row(deer: DeerAnswer) -> Fact:
     take, pool = deer.take, deer.pool
     number, why = "Not measured enough to name any", take.does_words
     if take.measured:
-        number = f"{plural(take.does, 'doe')} and {plural(take.bucks, 'buck')} at most{for_all(deer)}"
+        some = f"{plural(take.does, 'doe')} and {plural(take.bucks, 'buck')} at most{for_all(deer)}"
+        number = some if take.does or take.bucks else "None this season"
         why = f"{take.does_words} {take.bucks_words}"
     if pool is not None:
         why = f"{why} {pool.words}"
@@ -209,10 +211,10 @@ def chances_note(deer: DeerAnswer) -> str:
     """What the chances of each take are, and where the herd grows no more."""
     low, _, high = deer.risk.full_herd_per_sqmi or (0.0, 0.0, 0.0)
     return (
-        f"Chances in 100 with {amount(deer.take.bucks, 'bucks')} and so many does every fall for ten years (assumptions: "
-        "from neighbors who take none to three fawns in ten fewer). Your share: a part of the herd, so that it falls "
-        f"with it. Not you: neighbors hunt, you do not. Births fall as the herd nears {low:.0f} to {high:.0f} deer a "
-        "square mile, where it grows no more (assumptions)."
+        f"Chances in 100 with {amount(deer.take.bucks, 'bucks')} and so many does every fall for ten years "
+        "(assumptions: from neighbors who take none to three fawns in ten fewer). Your share: a part of the herd, so "
+        "that it falls with it. Not you: neighbors hunt, you do not. Births fall as the herd nears "
+        f"{low:.0f} to {high:.0f} deer a square mile, where it grows no more (assumptions)."
     )
 
 
