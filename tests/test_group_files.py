@@ -311,7 +311,7 @@ def test_the_verb_gives_the_same_as_json_and_csv(small_place, tmp_path):
     assert told["acres"] == pytest.approx(sum(one["acres"] for one in told["families"]))
     assert told["falls"][1] == {"fall": 2024, "does": 1.0, "bucks": 1.0}
     woodlot("group", small_place.folder, "--csv", tmp_path / "group.csv", *AS_OF)
-    assert (tmp_path / "group.csv").read_text(encoding="utf-8").startswith("family,acres,last_doe,waited_falls")
+    assert (tmp_path / "group.csv").read_text(encoding="utf-8").startswith("family,own,acres,last_doe,waited_falls")
 
 
 def test_a_kept_plan_holds_the_neighbors_files_as_a_part_of_their_own(small_place):
@@ -362,6 +362,7 @@ def test_the_map_draws_their_ground_and_nothing_else_of_theirs(small_place):
     there = shapely.geometry.shape(shape)
     assert shapely.symmetric_difference(there, shapely.geometry.shape(NEAR)).area < 1e-4 * there.area
     html = page.html(told, **shown)
+    assert "Zebedee" not in html
     assert "ground of neighbors who share the deer" in html and '"group": [{"' in html.replace(
         '"group":[', '"group": ['
     )

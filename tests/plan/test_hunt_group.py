@@ -152,6 +152,7 @@ def test_the_take_is_said_to_be_for_all_and_whose_it_is():
     assert "at most, for the eight families together" in take.number and deer.take.does >= 1
     assert deer.pool.words in take.why and deer.pool.words in number_range_why(deer)[2]
     assert "for the eight families together" in number_range_why(deer)[0]
+    assert "Shares and kills are those of the eight families together" in deer.pool.words
     assert deer.pool.next_doe_to == "Ash" and "yours (woodlot group). You have no doe tag." in deer.pool.words
     others = told(eight(Ash={"y2025": (1, 0)}), limits={"tags_doe": 0})
     assert "Birch's (woodlot group)." in others.pool.words and "no doe tag" not in others.pool.words

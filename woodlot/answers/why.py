@@ -310,7 +310,7 @@ def _deer(season: Season, what: str, stand: str | None) -> Made:
 
 def _take(season: Season, what: str, stand: str | None) -> Made:
     rates = records(season.place.region.table("deer_herd_rates")[RATES])
-    return Made([*say.take(hunt_answer(season).take), _mind(season)], {"Rates": rates})
+    return Made([*say.take(hunt_answer(season)), _mind(season)], {"Rates": rates})
 
 
 def _mind(season: Season) -> str:

@@ -136,10 +136,11 @@ def left_out(group: "Group", not_agreed: Sequence[str], no_files: Sequence[str],
 
 def _take(does: int, families: int, next_to: str, own: str, no_tag: bool) -> str:
     """Whose the group's does are this season, or the next one is."""
-    first = "The next doe is" if does != 1 else "It is"
+    first = "the doe is" if does == 1 else "the next doe is"
     tag = " You have no doe tag." if no_tag and next_to == own else ""
     rests = f" {RESTS_ON}" if does else ""
-    return f"{first} {whose(next_to, own)} (woodlot group).{tag}{rests}"
+    all_of_them = f"Shares and kills are those of the {_families(families)} together"
+    return f"{all_of_them}; {first} {whose(next_to, own)} (woodlot group).{tag}{rests}"
 
 
 def _acres_to_pool(acres: float, years: float) -> str:

@@ -18,7 +18,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from woodlot import covers
-from woodlot.deer.answer import Deer, Take
+from woodlot.deer.answer import Deer
 from woodlot.estimate import Number
 from woodlot.region import Region
 from woodlot.say import house, words
@@ -230,10 +230,11 @@ def deer(of: Deer[Number, str]) -> list[str]:
     ]
 
 
-def take(of: Take[Number, str]) -> list[str]:
-    """Does and bucks at most, and what holds the herd."""
+def take(deer: Deer[Number, str]) -> list[str]:
+    """Does and bucks at most, with whom they are shared, and what holds the herd."""
+    of, pool = deer.take, deer.pool.words if deer.pool else ""
     holds = f"Share of does a year that holds the herd: {100 * of.hold_rate:.1f}% (growth {of.growth_rate:.3f})."
-    return [*filter(None, (of.does_words, of.bucks_words, of.neighbors_words)), holds]
+    return [*filter(None, (of.does_words, of.bucks_words, pool, of.neighbors_words)), holds]
 
 
 def builds(one_is: Mapping[str, str]) -> list[str]:
