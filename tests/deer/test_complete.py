@@ -82,9 +82,8 @@ def test_the_herd_is_told_by_what_a_drive_found():
     before = record(ground, **how)
     acres = before.ground.own_ac
     met = 0.6 * before.springs[0].per_sqmi.value * acres / 640
-    after = record(
-        ground, counts=pd.DataFrame([drive(bucks=met, does=0.0, fawns=0.0, unknown=0.0, acres=acres)]), **how
-    )
+    there = drive(bucks=met, does=0.0, fawns=0.0, unknown=0.0, acres=acres, hours=3.0)
+    after = record(ground, counts=pd.DataFrame([there]), **how)
     assert 1.05 < after.rate.groups_per_deer_per_day / 25.0 < 1.6
     assert after.springs[0].per_sqmi.value == pytest.approx(
         before.springs[0].per_sqmi.value * 25.0 / after.rate.groups_per_deer_per_day

@@ -341,6 +341,8 @@ def test_a_stem_within_reach_on_a_browse_plot_is_young_too():
     kinds = [kind for kind in BASE.species.listed if "red maple" in BASE.species.members(kind) and kind != "red maple"]
     maple = young([FEW] * 40, kinds[0], seed_trees="red maple", **sky(30))
     assert ask(maple).missing == ()
+    told = ask(young([(5, 1, 0, 0)] * 40, "red maple", seed_trees=f"{kinds[0]}; northern red oak", **sky(30)))
+    assert told.missing == ("northern red oak",)
 
 
 def test_nothing_is_missing_where_no_seed_tree_is_known():

@@ -244,3 +244,10 @@ def test_the_states_figure_is_of_its_fall():
     told = ask(options={"state_per_sqmi": 22, "state_year": 2023})
     assert [f.year for f in told.falls if f.state] == [2023] and told.falls[0].year == 2023
     assert ask(options={"state_per_sqmi": 22, "state_year": 2030}).why_not is not None
+
+
+@pytest.mark.parametrize(("spring", "said_so"), [(2023, True), (2024, False), (2026, False)])
+def test_a_count_of_years_ago_is_said(spring, said_so):
+    """Three years and more since the last plots; the number runs on."""
+    told = ask(pellets=plots(spring, 20))
+    assert told.why_not is None and ("old count" in [c.key for c in told.cautions]) == said_so

@@ -14,6 +14,7 @@ from pydantic import ValidationError
 
 from woodlot.answers.as_json import as_json, from_json
 from woodlot.deer.answer import Chances, DeerAnswer, Taken
+from woodlot.deer.browse import deer_plots
 from woodlot.deer.defaults import default
 from woodlot.deer.meat import meat_of_take
 from woodlot.deer.options import DeerSettings
@@ -370,14 +371,12 @@ def test_deer_plots_for_the_map():
             "browsed": [1],
         }
     )
-    plots = hunt.deer_plots(survey(STEADY), browse, region=shipped("base"))
+    plots = deer_plots(survey(STEADY), browse, region=shipped("base"))
     assert len(plots) == 120
     assert plots[0]["browsed_pct"] == 25.0 and plots[1]["browsed_pct"] is None
     assert json.dumps(plots)
     beech = browse.assign(species="american beech", stems=40, browsed=0)
-    both = hunt.deer_plots(
-        survey(STEADY), pd.concat([browse, beech, beech.assign(plot_id="L0-1")]), region=shipped("base")
-    )
+    both = deer_plots(survey(STEADY), pd.concat([browse, beech, beech.assign(plot_id="L0-1")]), region=shipped("base"))
     assert (both[0]["browsed_pct"], both[1]["stems"]) == (25.0, None)
 
 

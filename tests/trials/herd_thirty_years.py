@@ -349,7 +349,10 @@ def summed(cell: Cell, truth: Truth, run: Run) -> dict[str, float]:
     return out
 
 
-HEAD = f"{'cell':38s} {'rule':12s} herds  does bucks pounds  fair | ten years |  25 years  |  adds    se  ever | closed false  over | holds | before crash"
+HEAD = (
+    f"{'cell':38s} {'rule':12s} herds  does bucks pounds  fair | ten years |  25 years    |  adds    se  ever | closed "
+    "false  over | holds | before crash"
+)
 
 
 def line(name: str, rule: str, herds: int, s: dict[str, float]) -> str:

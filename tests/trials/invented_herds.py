@@ -164,7 +164,7 @@ def counted(rng: np.random.Generator, winter_deer: float, groups_a_day: float) -
 
 
 def kill_told(rng: np.random.Generator, truth: Truth, at: int, region: Region) -> tuple[float, float]:
-    """(does, bucks) a square mile that neighbors take, told with the doubt that the fit grants it; none is told true."""
+    """(does, bucks) a square mile that neighbors take, as far off as the fit grants; none is told as none."""
     now, h = truth.herds.now[:, [at]], truth.herds
     off = np.exp(
         rng.standard_normal(2)

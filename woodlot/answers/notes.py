@@ -16,8 +16,9 @@ from woodlot.answers.plain_cells import number
 from woodlot.answers.stand_types import Stand
 from woodlot.answers.types import Caution, Changed, DeerPlot, Note
 from woodlot.answers.winter_types import WinterTask
+from woodlot.deer import browse
 from woodlot.place import Place
-from woodlot.plan import cautions, hunt, ledger, years
+from woodlot.plan import cautions, ledger, years
 from woodlot.region import Region
 from woodlot.say.ground import problems
 from woodlot.say.reasons import said
@@ -50,7 +51,7 @@ def notes_answer(book: pd.DataFrame) -> tuple[Note, ...]:
 
 def deer_plots(place: Place) -> tuple[DeerPlot, ...]:
     """Pellet plots of the last survey with the stems counted and browsed there."""
-    rows = hunt.deer_plots(place.pellets, place.browse, place.deer.preference, region=place.region)
+    rows = browse.deer_plots(place.pellets, place.browse, place.deer.preference, region=place.region)
     return tuple(DeerPlot(**row) for row in rows)
 
 

@@ -6,7 +6,7 @@ spared       how much of that is taken, by how the herd stands beside its first 
 give         does a square mile that are taken of what the herd can give
 share        does a year of the family's acres
 bank         years owed, from what was offered and taken
-closed       whether no doe is to be taken this fall, and why
+closed       whether no doe is to be taken this fall, and why; LOW: how low the herd then is
 
 A family wants the meat its ground grows, this year and for those who come after, without being the ones who halve the
 herd: so it takes its share of what the herd puts on, little or nothing of it while the herd stands well under what it
@@ -25,15 +25,30 @@ from woodlot.deer.herd_year import Winter, does, next_fall, number
 from woodlot.region import Region
 from woodlot.units import AC_PER_SQMI
 
-__all__ = ["bank", "can_give", "closed", "firsts", "give", "growth", "offered", "reference", "share", "spared"]
+__all__ = [
+    "LOW",
+    "bank",
+    "can_give",
+    "closed",
+    "firsts",
+    "give",
+    "growing",
+    "growth",
+    "offered",
+    "reference",
+    "share",
+    "spared",
+]
 
 _TINY = 1e-9
+#: Why no doe is taken -> the row of how low the herd then probably is, beside its first falls or last fall.
+LOW = {"under reference": "stop_reference", "under last fall": "stop_last", "little to spare": "spare_from"}
 
 
 def firsts(fit: Fit, falls: int = 3) -> np.ndarray:
-    """Mean number of the first three falls on record (of those there are), by draw; of this fall where it is the first."""
-    numbers = fit.cloud.numbers[:falls]
-    return numbers.mean(axis=0) if len(numbers) else number(fit.now)
+    """Mean number of the first three falls on record, this one among them (of those there are), by draw."""
+    now = number(fit.now)
+    return np.vstack([fit.cloud.numbers, now])[:falls].mean(axis=0) if len(fit.cloud.numbers) else now
 
 
 def reference(fit: Fit, falls: int = 3) -> float:
@@ -73,24 +88,29 @@ def spared(now: np.ndarray, first_per_sqmi: float | np.ndarray, region: Region) 
     return np.clip((number(now) / np.maximum(first_per_sqmi, _TINY) - low) / (whole - low), 0.0, most)
 
 
+def growing(fit: Fit, region: Region, *, thin: bool = False) -> np.ndarray:
+    """`growth` of each draw at its own target; thin: at the one of a wish for fewer deer."""
+    return growth(fit.now, fit.cloud.herds.rates, firsts(fit) * _aim(thin, region), region)
+
+
 def give(fit: Fit, lost: float, region: Region, *, thin: bool = False) -> float:
     """Does a square mile that are taken this fall of what the herd can give; thin: where the wish is fewer deer.
 
-    Notes: the mean over draws of what each can give times what is spared of it. Fewer deer: growth is read at the low
-    end of ``target_of_reference``, a herd that stands over that is spared from, and ``fewer_of_does`` go with them.
+    Notes: the mean over draws of what each can give times what is spared of it. Fewer deer: all by the low end of
+    ``target_of_reference``, with ``fewer_of_does`` of the does, and never more than all of it.
     """
-    first = firsts(fit)
-    if not thin:
-        each = can_give(fit.now, growth(fit.now, fit.cloud.herds.rates, first, region), lost)
-        return mean(each * spared(fit.now, first, region), fit.weights)
-    low, target = (
-        region.limits("defaults_herd", "target_of_reference")[0],
-        region.figure("defaults_herd", "target_of_reference"),
-    )
-    aim = first * low / target
-    each = can_give(fit.now, growth(fit.now, fit.cloud.herds.rates, aim, region), lost)
-    each = each + region.figure("defaults_herd", "fewer_of_does") * does(fit.now) / (1.0 + lost)
-    return mean(each * np.minimum(spared(fit.now, aim, region), 1.0), fit.weights)
+    each = can_give(fit.now, growing(fit, region, thin=thin), lost)
+    part = spared(fit.now, firsts(fit) * _aim(thin, region), region)
+    if thin:
+        each = each + region.figure("defaults_herd", "fewer_of_does") * does(fit.now) / (1.0 + lost)
+        part = np.minimum(part, 1.0)
+    return mean(each * part, fit.weights)
+
+
+def _aim(thin: bool, region: Region) -> float:
+    """The herd aimed at over the one aimed at where the wish is to hold it."""
+    low = region.limits("defaults_herd", "target_of_reference")[0]
+    return low / region.figure("defaults_herd", "target_of_reference") if thin else 1.0
 
 
 def share(give: float, own_ac: float, neighbors_does_per_sqmi: float, region: Region) -> float:
@@ -105,7 +125,8 @@ def bank(shares: Sequence[float], taken: Sequence[float], region: Region) -> tup
     shares: does a year, fall by fall, oldest first (0: closed); taken: does taken in each, the last so far this fall.
 
     Notes: y0 = min(.5 / share, 60); each fall y = min(y, 1 / share) + 1, at most 80; offered floor(y share); then
-    y -= taken / share. So never more than one deer beyond this year's is owed, and a crash shrinks what is.
+    y -= taken / share. So never more than one deer beyond this year's is owed, and a crash shrinks what is. A doe killed in a fall without a share goes off
+    in the next one that has it.
     """
 
     def figure(name: str) -> float:
@@ -113,12 +134,16 @@ def bank(shares: Sequence[float], taken: Sequence[float], region: Region) -> tup
 
     first = next((s for s in shares if s > 0), 0.0)
     years = min(figure("bank_start_deer") / first, figure("bank_start_most_yr")) if first else 0.0
-    most, whole = figure("bank_most_yr"), 0
+    most, whole, owed = figure("bank_most_yr"), 0, 0.0
     for at, (one, killed) in enumerate(zip(shares, taken, strict=True)):
         years = min(years if one <= 0 else min(years, 1.0 / one), most - 1.0) + 1.0
-        whole = max(0, floor(years * one + _TINY))
-        if at < len(shares) - 1 and one > 0:
-            years -= killed / one
+        if one > 0:
+            years, owed = years - owed / one, 0.0
+        whole = offered(years, one)
+        if at < len(shares) - 1:
+            owed += killed
+            if one > 0:
+                years, owed = years - owed / one, 0.0
     return whole, years
 
 

@@ -270,7 +270,8 @@ def _missing(
     young = set(rows.loc[rows[["from_1_to_3ft", "from_3_to_5ft"]].sum(axis=1) > 0, "species"])
     young |= _within_reach(browse, year, region)
     met = {one for kind in young for one in region.species.members(kind)}
-    gone = counted[(counted >= default("seed_tree_plots", region)) & ~counted.index.isin(met | young)]
+    counted = counted[counted >= default("seed_tree_plots", region)]
+    gone = counted[[not met & set(region.species.members(str(kind))) for kind in counted.index]]
     return tuple((str(kind), int(n)) for kind, n in sorted(gone.items(), key=lambda one: (-one[1], one[0])))
 
 

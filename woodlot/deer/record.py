@@ -112,6 +112,7 @@ def record(
         *([reason("no days")] if bare and why_not is None else []),
         *(reason("yard spring", spring=y) for y in sorted(yards)),
         *([reason("feeder springs")] if fed and why_not is None else []),
+        *_old(falls, region),
         *([reason("at bait", deer=float(seen["at_bait"].sum()))] if len(seen) and seen["at_bait"].any() else []),
         *_spoken_for(plots[dated.isin(list(used)[-3:])], acres),
         *_doubts(alone, winters, stands, options, region),
@@ -189,6 +190,17 @@ def _nothing_sets(
         return reason("no days")
     ratios = any(getattr(f, name) for f in falls for name in RATIOS)
     return reason("ratios alone") if ratios else reason("no count yet")
+
+
+def _old(falls: tuple[Fall, ...], region: Region) -> list[Reason]:
+    """That nothing was counted for years that tells how many there are."""
+    counted = [f.year + 1 for f in falls if f.pellets or f.complete] + [f.year for f in falls if f.state]
+    last = max(counted, default=falls[-1].year)
+    return (
+        [reason("old count", year=last)]
+        if falls[-1].year - last >= region.figure("defaults_herd", "old_count_yr")
+        else []
+    )
 
 
 def _doubts(alone: Mapping[int, Estimate], winters, stands, options: DeerSettings, region: Region) -> list[Reason]:

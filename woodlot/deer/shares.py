@@ -28,15 +28,17 @@ AFTER_THE_HUNT = ("pellets", "complete")
 class FallShare:
     """The family's share of one fall.
 
-    reference: deer a square mile of the first falls on record; give: does a square mile that the herd can give;
+    reference: deer a square mile of the first falls on record; give: does a square mile that the herd can give; taken:
+    what is taken of it, by how the herd stands beside its first falls;
     growing: its growth with no doe taken; does_there, bucks_there, around: does and bucks of 1.5 years and up, and does
     that neighbors take, a square mile; doe, buck: deer a year of the family's acres; closed: why no doe is taken
-    ("under reference", "under last fall"), odds: the chance that it is so; measured: whether any count sets a number.
+    (of ``doe_share.LOW``), odds: the chance that it is so; measured: whether any count sets a number.
     """
 
     year: int
     reference: float
     give: float
+    taken: float
     growing: float
     does_there: float
     bucks_there: float
@@ -107,39 +109,38 @@ def _share(
         return region.figure("defaults_herd", name)
 
     now, weights = fit.now, fit.weights
-    does = does_of(now)
-    target = region.limits("defaults_herd", "target_of_reference")[0] if thin else figure("target_of_reference")
-    aim = reference * target / figure("target_of_reference")
-    growing = doe_share.growth(now, fit.cloud.herds.rates, aim, region)
+    does, growing = does_of(now), doe_share.growing(fit, region, thin=thin)
     give = mean(doe_share.can_give(now, growing, ground.lost), weights)
-    if thin:
-        give += figure("fewer_of_does") * mean(does, weights) / (1.0 + ground.lost)
+    taken = doe_share.give(fit, ground.lost, region, thin=thin)
     around = mean(fit.cloud.herds.doe_rate * does, weights) if neighbors_does is None else neighbors_does
     part = figure("buck_share") if buck_share is None else buck_share
     bucks = mean(bucks_of(now), weights)
-    closed = doe_share.closed(fit, reference, region)
     measured = any(kind in SETS_A_NUMBER for kind, _ in fit.counts)
+    doe = doe_share.share(taken, ground.own_ac, around, region) if measured else 0.0
+    closed = doe_share.closed(fit, region)
+    never = figure("never_share")
+    if measured and closed is None and doe < never <= give * ground.own_ac / AC_PER_SQMI:
+        closed = "little to spare"
     return FallShare(
         year=year,
         reference=reference,
         give=give,
+        taken=taken,
         growing=middle(growing, weights),
         does_there=mean(does, weights),
         bucks_there=bucks,
         around=around,
-        doe=doe_share.share(give, ground.own_ac, around, region) if measured else 0.0,
+        doe=doe,
         buck=part * bucks * ground.own_ac / AC_PER_SQMI / (1.0 + ground.lost) if measured else 0.0,
         closed=closed,
-        odds=_odds(fit, reference, closed, region),
+        odds=_odds(fit, closed, region),
         measured=measured,
     )
 
 
-def _odds(fit: Fit, reference: float, closed: str | None, region: Region) -> float:
+def _odds(fit: Fit, closed: str | None, region: Region) -> float:
     """The chance that the herd is as low as the reason for closing says."""
     if closed is None:
         return 0.0
-    under = region.figure("defaults_herd", "stop_reference") * reference
-    if closed == "under last fall":
-        under = region.figure("defaults_herd", "stop_last") * fit.cloud.numbers[-1]
-    return mean((number(fit.now) < under).astype(float), fit.weights)
+    then = fit.cloud.numbers[-1] if closed == "under last fall" else doe_share.firsts(fit)
+    return mean(number(fit.now) < region.figure("defaults_herd", doe_share.LOW[closed]) * then, fit.weights)

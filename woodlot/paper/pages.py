@@ -13,11 +13,13 @@ from typing import Any
 
 from woodlot.answers.types import Answers, Row
 from woodlot.deer.answer import Deer
+from woodlot.deer.forest_answer import NextForest
 from woodlot.estimate import Number
 from woodlot.map import map_on_paper, printed
 from woodlot.map.map_words import amount, figures, has_range, range_level, range_only
 from woodlot.paper import figures as charts
 from woodlot.say.ground import acres_behind
+from woodlot.say.next_forest import FOREST
 from woodlot.say.words import BEFORE_HUNT, NBSP, capital
 from woodlot.trade import WISHES
 
@@ -165,6 +167,8 @@ def _deer(deer: Deer) -> str:
     for words in (take.does_words, take.bucks_words, pool, take.neighbors_words, deer.risk.words):
         if words:
             out.append(f"<p style='margin-top:4px'>{escape(words)}</p>")
+    if deer.forest:
+        out.append(_forest(deer.forest))
     if deer.browse:
         rows = "".join(
             f"<tr><td class='nowrap'>{escape(b.preference)}</td><td class='r'>{amount(b.stems)}</td>"
@@ -175,6 +179,13 @@ def _deer(deer: Deer) -> str:
         out.append(f"<table style='margin-top:6px'>{head}{rows}</table>")
     cautions = "".join(f"<p>{escape(c)}</p>" for c in deer.cautions)
     return "".join(out) + (f"<div class='caution'>{cautions}</div>" if cautions else "")
+
+
+def _forest(forest: NextForest[Number, str]) -> str:
+    """Whether the next forest comes up, why, and what to do about it."""
+    why = " ".join(escape(one) for one in (forest.words, *forest.why))
+    steps = "".join(f"<li>{escape(step.words)}</li>" for step in forest.steps)
+    return f"<h2>{FOREST}</h2><p>{why}</p>{f'<ul>{steps}</ul>' if steps else ''}"
 
 
 def _percent(estimate: Number) -> str:

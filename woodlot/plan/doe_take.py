@@ -114,7 +114,7 @@ def take(
     bucks = _Kind(
         "buck", now.buck, *doe_share.bank([f.buck for f in shares], [b.bucks for b in books], region), gone.bucks
     )
-    halved = now.around > region.figure("defaults_herd", "overhunted") * now.give
+    halved = now.around > region.figure("defaults_herd", "overhunted") * now.taken
     why_no_doe = _no_doe(shares, doe_share_now, adds, goal, choices, region)
     why_no_buck = _none(bucks.per_yr, "buck", choices.tags[1], region)
     doe_n = 0 if why_no_doe else does.left(choices.tags[0])
@@ -207,12 +207,11 @@ def _no_doe(
     if goal.key == "grow":
         return reason("herd to grow")
     if now.closed:
-        low = "stop_reference" if now.closed == "under reference" else "stop_last"
         first = [fall.year for fall in shares[:3]]
         return reason(
             "closed",
             why=now.closed,
-            under=region.figure("defaults_herd", low),
+            under=region.figure("defaults_herd", doe_share.LOW[now.closed]),
             years=(first[0], first[-1]),
             odds=now.odds,
             points=100.0 * adds,

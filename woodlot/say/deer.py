@@ -14,7 +14,7 @@ from typing import NamedTuple
 from woodlot.deer.answer import Browsed, Counted, DeerAnswer
 from woodlot.estimate import Number
 from woodlot.say.measure_deer import next_words
-from woodlot.say.next_forest import forest_all, forest_words
+from woodlot.say.next_forest import FOREST, forest_all, forest_words
 from woodlot.say.words import (
     amount,
     answer,
@@ -219,7 +219,10 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "no days": lambda: (
         "The pellet plots do not say for how long they gathered: write leaf_off in place.toml, or the days."
     ),
-    "old count": lambda year: f"The last count is of {year}: too old to set a take on.",
+    "old count": lambda year: (
+        f"The last count of how many there are is of {year}: since then the number is run on by winters, kills and "
+        "what such herds do."
+    ),
     "winter yard": lambda: (
         "Deep snow lay for weeks and conifers are near: the count is of deer gathered from miles around, as in a "
         "winter yard. It gives no herd figure for these acres. Set cameras in fall, or clear plots in May and count "
@@ -393,7 +396,7 @@ def herd_details(deer: DeerAnswer) -> list[tuple[str, list[str]]]:
     young = [*map(_stems, deer.browse), *(rule.words for rule in deer.seedlings)]
     out = [("What other counts say", counts), ("What they have browsed" if deer.browse else deer.impact.words, young)]
     if deer.forest:
-        out.append(("Will the forest come back?", forest_all(deer.forest)))
+        out.append((FOREST, forest_all(deer.forest)))
     if deer.food is not None:
         out.append(("What there is to eat", [*deer.food.words, deer.food.past_words]))
     return out

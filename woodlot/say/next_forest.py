@@ -1,5 +1,6 @@
 """The next forest in words: one verdict, the share of plots behind it, why, and what to do.
 
+FOREST         the question
 WORDS          key of a Reason -> its sentence
 forest_words   the verdict, share, why and the first step
 forest_all     everything that is known of it, and all steps
@@ -21,7 +22,10 @@ from woodlot.deer.forest_answer import (
 from woodlot.estimate import Number
 from woodlot.say.words import capital, plural, range_words
 
-__all__ = ["WORDS", "forest_all", "forest_words"]
+__all__ = ["FOREST", "WORDS", "forest_all", "forest_words"]
+
+#: The question that all of it answers.
+FOREST = "Will the forest come back?"
 
 #: Reasons that a row of a screen has room for.
 ROOM = 2
