@@ -102,7 +102,7 @@ def _pellet_var(count: PelletCount, region: Region) -> float:
 
 
 def _part(some: np.ndarray, of: np.ndarray) -> np.ndarray:
-    """some / of, none where there are none: a crowded herd may have raised no fawn, a hunted one have no buck left."""
+    """A part of all, none where there are none: a crowded herd may have raised no fawn, a hunted one have no buck."""
     return np.divide(some, of, out=np.zeros_like(of), where=of > 0)
 
 
