@@ -277,8 +277,8 @@ def by_counts(rule: str, cell: Cell, truth: Truth) -> Run:
                 doe = np.full(n, cell.own_ac / float(rule))
             buck = figure("buck_share") * BUCKS * three * per_ac
             out.share[fall], out.closed[fall] = np.where(shut, 0.0, doe), shut
-            kept_doe = np.minimum(kept_doe, 4 * doe) + np.where(shut, 0.0, doe)
-            kept_buck = np.minimum(kept_buck, 4 * buck) + buck
+            kept_doe = np.minimum(kept_doe, np.maximum(4 * doe, 1.0)) + np.where(shut, 0.0, doe)
+            kept_buck = np.minimum(kept_buck, np.maximum(4 * buck, 1.0)) + buck
             family = tuple(
                 rng.binomial(np.where(shut & (k == 0), 0, np.floor(kept + 1e-9)).astype(int), FILLED).astype(float)
                 for k, kept in enumerate((kept_doe, kept_buck))

@@ -32,7 +32,8 @@ class World:
     """neighbors: share of does and of bucks that they take a year; groups_a_day: ends between which the true rate lies;
     befalls: fall -> share of all deer that dies after it of what nobody wrote down; slide: share of the fawns' chance
     that is lost each year; moving: share of the herd that is exchanged for the deer around, which stand as they stood
-    at the start; rates: rate -> low, middle, high in place of the region's.
+    at the start; rates: rate -> low, middle, high in place of the region's; as_drawn: neighbors' rates and groups a day
+    as the fit draws them, instead of those here.
     """
 
     neighbors: tuple[float, float] = (0.06, 0.40)
@@ -43,6 +44,7 @@ class World:
     slide: float = 0.0
     moving: float = 0.0
     rates: tuple[tuple[str, tuple[float, float, float]], ...] = ()
+    as_drawn: bool = False
 
 
 NONE, LOCAL, HEAVY = World((0.0, 0.15)), World(), World((0.12, 0.50))
@@ -107,9 +109,10 @@ def changed(region: Region, rates: dict[str, tuple[float, float, float]], folder
 def invented(world: World, herds: int, seed: int, region: Region) -> Truth:
     """So many herds that lasted under the neighbors of a world, and their luck."""
     u, v = world.neighbors
-    rates = {"neighbor_doe_rate": (u, u, u), "neighbor_buck_rate": (v, v, v), **dict(world.rates)}
+    known = {} if world.as_drawn else {"neighbor_doe_rate": (u, u, u), "neighbor_buck_rate": (v, v, v)}
+    rates = {**known, **dict(world.rates)}
     with TemporaryDirectory() as folder:
-        true = changed(region, rates, Path(folder))
+        true = changed(region, rates, Path(folder)) if rates else region
         lots, block = [], 0
         while sum(lot.now.shape[1] for lot in lots) < herds:
             lots.append(lasting(20000, seed, farmland_pct=world.farmland_pct, lost=LOST, first=block, region=true))
@@ -123,7 +126,7 @@ def invented(world: World, herds: int, seed: int, region: Region) -> Truth:
     truth = Truth(
         world,
         drawn,
-        rng.uniform(low, high, drawn.now.shape[1]),
+        np.exp(drawn.log_groups_a_day) if world.as_drawn else rng.uniform(low, high, drawn.now.shape[1]),
         np.array([luck(rng, herds, region) for _ in range(FALLS)]),
         losses,
         np.exp(region.figure("defaults_herd", "range_wobble") * rng.standard_normal((FALLS, herds))),

@@ -159,16 +159,17 @@ def offered(years: float, one: float) -> int:
 
 
 def closed(fit: Fit, region: Region) -> str | None:
-    """Why no doe is to be taken this fall: "under reference", "under last fall"; None where one may."""
+    """Why no doe is to be taken this fall, of `LOW`; None where one may."""
 
     def figure(name: str) -> float:
         return region.figure("defaults_herd", name)
 
-    now = number(fit.now)
-    if mean(now < figure("stop_reference") * firsts(fit), fit.weights) > figure("stop_under_reference"):
+    now, first = number(fit.now), firsts(fit)
+    if mean(now < figure("stop_reference") * first, fit.weights) > figure("stop_under_reference"):
         return "under reference"
     if len(fit.cloud.numbers):
         fell = now < figure("stop_last") * fit.cloud.numbers[-1]
         if mean(fell, fit.weights) > figure("stop_under_last"):
             return "under last fall"
-    return None
+    whole = mean(can_give(fit.now, growing(fit, region), 0.0), fit.weights)
+    return "little to spare" if give(fit, 0.0, region) < figure("spare_least") * whole else None
