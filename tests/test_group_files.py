@@ -182,6 +182,22 @@ def test_a_family_counts_that_agreed_and_handed_out(small_place):
     assert any("Smith agreed, but no file of theirs lies in the folder group" in one for one in read.warnings)
 
 
+def test_who_did_not_agree_is_left_out_whatever_they_handed_out(small_place):
+    """agreed = false beside a file; a name in other letters is the same family."""
+    agreed(small_place, "SMITH", no=("Olson",))
+    lay(small_place, smith=handed(kills=KILLS), olson=handed("Olson", square(3, 1)))
+    read = place.read(small_place.folder, as_of=DAY)
+    assert [one.name for one in read.group.families] == ["Smith"]
+    assert read.group.not_agreed == ("Olson",) and read.group.no_file == ()
+
+
+def test_whose_a_doe_is():
+    """Of one's own, of a name, of a name that ends in s."""
+    from woodlot.say.group import whose
+
+    assert (whose("Ash", "Ash"), whose("Ash", "Elm"), whose("Jones", "Elm")) == ("yours", "Ash's", "Jones'")
+
+
 def test_agreed_has_to_be_said(small_place):
     """An entry without it, one that stands twice and one of one's own name are faults."""
     with (small_place.folder / "place.toml").open("a", encoding="utf-8") as file:

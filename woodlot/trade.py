@@ -135,6 +135,7 @@ SEX_AGE = _list(
 GROWN = ("doe", "buck")
 #: Deer of which nobody could tell more; they count as does, so that no doe too many is taken.
 UNTOLD = ("antlerless", "deer")
+UNKNOWN_DEER = UNTOLD[-1]
 ANTLERED = ("buck", "yearling buck")
 ANTLERLESS = ("doe", "yearling doe", "doe fawn", "buck fawn", *UNTOLD)
 #: Deer of which milk tells something, and what it may be.

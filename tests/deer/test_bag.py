@@ -90,3 +90,33 @@ def test_no_book_is_no_fall():
     """Nothing handed in, nothing killed: an empty table with its columns."""
     none = bag.killed_by_fall(None, None, REGION)
     assert none.empty and list(none.columns) == list(bag.KILLED)
+
+
+def line(date, sex_age, text="", **more):
+    """A line of the ledger of one deer."""
+    return {"kind": "deer", "date": date, "sex_age": sex_age, "amount": 1.0, "unit": "deer", "text": text} | more
+
+
+def test_words_of_a_line_are_read_back_as_they_were_written():
+    """Age, weight and milk, with words of the family's own behind them; words alone tell none of it."""
+    told = bag.in_words(3.5, 104.5, "milk") + "; by the spring"
+    rows = pd.DataFrame([line("2026-11-10", "doe", told), line("2027-01-03", "buck", "milk river, dressed well")])
+    first, second = bag.noted(rows).to_dict("records")
+    assert (first["age_yr"], first["dressed_lb"], first["milk"], first["year"]) == (3.5, 104.5, "milk", 2026)
+    assert pd.isna(second["age_yr"]) and pd.isna(second["dressed_lb"]) and pd.isna(second["milk"])
+    assert second["year"] == 2026
+    assert bag.in_words() == "" and bag.in_words(milk="dry") == "dry"
+
+
+def test_age_and_milk_of_the_ledger_count():
+    """A doe with milk, one without, an old buck and a yearling by its age."""
+    ledger = pd.DataFrame(
+        [
+            line("2026-11-10", "doe", bag.in_words(2.5, None, "milk")),
+            line("2026-11-12", "doe", "dry"),
+            line("2026-11-13", "buck", "age 1.5 yr"),
+            line("2026-11-14", "buck", "age 4.5 yr; by the gate"),
+        ]
+    )
+    told = bag.killed_by_fall(None, ledger, REGION).loc[2026].to_dict()
+    assert told == dict(zip(bag.KILLED, (2, 2, 1, 1, 1, 1), strict=True))

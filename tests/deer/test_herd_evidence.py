@@ -102,3 +102,17 @@ def test_so_many_groups_are_told_by_the_share_of_herds():
     shown = [says.so_many(PelletCount(g, 100, g / 100, ACRE_DAYS, 0.3), deer, rate, REGION) for g in (0, 11.6575, 150)]
     assert shown[0] == 1.0 and shown[1] == pytest.approx(0.5, abs=1e-4) and shown[2] < 1e-6
     assert says.at_least(217, 0.4, deer) < 1e-6 < says.at_least(20, 0.4, deer)
+
+
+def test_a_herd_without_fawns_or_bucks_is_unlikely_and_no_hole():
+    """So crowded that no fawn was raised, or with no buck left: far less likely than the usual herd, never NaN."""
+    bare = np.array([[0.0], [2], [5], [0], [0]])
+    both = np.hstack([HERD, bare])
+    for told in (
+        says.fawns(18, 31, both, REGION),
+        says.buck_share(20, 30, both, REGION),
+        says.ages(6, 9, both),
+        says.milk(6, 3, both, REGION),
+    ):
+        assert np.isfinite(told).all() and told[1] < told[0] - 20
+    assert says.fawns(0, 31, both, REGION)[1] > says.fawns(0, 31, both, REGION)[0]

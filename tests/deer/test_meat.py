@@ -61,8 +61,8 @@ def test_an_unknown_class_is_refused():
 
 
 def test_the_range_holds_what_is_published_of_dressed_live_and_carcass(as_printed):
-    """Of dressed: .45 to .50 (a good butcher), .48 (Ohio). Of live weight .25 to .30 (New England butchers) x 1.32 =
-    .33 to .40. Of the carcass .55 to .70 where that is .75 of dressed: .41 to .53; mule deer .56 and .59 of .84: .47, .50.
+    """Of dressed: .45 to .50 (a good butcher), .48 (Ohio). Of live weight .25 to .30 (New England) x 1.32 = .33 to
+    .40. Of the carcass .55 to .70 where that is .75 of dressed: .41 to .53; mule deer .56 and .59 of .84: .47, .50.
 
     Sources: reference page 5 for all but the last, University of Wyoming 2003 as quoted.
     """
@@ -118,8 +118,8 @@ def test_a_deer_nobody_could_tell_weighs_the_middle_of_all_classes():
 
 
 def test_each_deer_counts_once_though_it_stands_in_both_books():
-    """Bag: a doe of 120 lb. Ledger: two does, one on 3 January, and a buck: one doe more by her class (112), the buck by
-    his: (120 + 112 + 155) x .40 = 154.8. With two does in the bag the ledger adds the buck alone.
+    """Bag: a doe of 120 lb. Ledger: two does, one on 3 January, and a buck: one doe more by her class (112), the buck
+    by his: (120 + 112 + 155) x .40 = 154.8. With two does in the bag the ledger adds the buck alone.
     """
     lines = noted(("2026-11-20", "doe", 1.0), ("2027-01-03", "doe", None), ("2026-11-21", "buck", 1.0))
     told = meat.meat_of_kills(bag(("doe", 1, 120.0)), lines, 2026, region=BASE)

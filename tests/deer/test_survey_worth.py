@@ -11,9 +11,9 @@ from scipy.special import ndtri
 
 from woodlot.deer import imagined
 from woodlot.deer import survey_worth as worth
-from woodlot.deer.doe_share import can_give, growth, reference
+from woodlot.deer.doe_share import give, gives
 from woodlot.deer.herd_evidence import PelletCount
-from woodlot.deer.herd_fit import Fall, Ground, begun, mean, started, through, weighed
+from woodlot.deer.herd_fit import Fall, Ground, begun, started, through, weighed
 from woodlot.deer.options import DeerSettings
 from woodlot.deer.record import record
 from woodlot.region import shipped
@@ -34,8 +34,7 @@ def fitted(falls=BARE, ground=GROUND):
 def ways(falls=BARE, ground=GROUND, region=BASE, level=0.9, seed=1):
     """Worths by the key of what is measured, `measure lines` by how many more."""
     fit = fitted(falls, ground)
-    growing = growth(fit.now, fit.cloud.herds.rates, reference(fit), BASE)
-    out = worth.measure_next(fit, falls, ground, growing, seed=seed, region=region, level=level)
+    out = worth.measure_next(fit, falls, ground, seed=seed, region=region, level=level)[1]
     return {w.what.key.removeprefix("measure ") + str(dict(w.what.facts).get("more", "")): w for w in out}
 
 
@@ -47,39 +46,44 @@ def test_a_normal_measurement_of_a_normal_number_by_hand():
     x = 0.6 * ndtri((np.arange(20_000) + 0.5) / 20_000)
     true = x[((np.arange(64) + 0.5) / 64 * len(x)).astype(int)]
     luck = np.random.default_rng(1).permutation(ndtri((np.arange(64) + 0.5) / 64))
-    told = -(((true + 0.35 * luck)[:, None] - x) ** 2) / (2 * 0.35**2)
-    assert worth.narrowed(x, told, 0.9) == pytest.approx(0.4973, rel=0.02)
-    assert worth.narrowed(x, np.zeros((1, len(x))), 0.9) == pytest.approx(0.9869, rel=0.005)
-    assert worth.narrowed(x, told, 0.5) == pytest.approx(0.30232 * 0.6745, rel=0.02)
+    seen = true + 0.35 * luck
+    told = -((seen[:, None] - x) ** 2) / (2 * 0.35**2)
+
+    def half(of, level):
+        low, high = worth.ranges(x, of, level)
+        return np.mean(high - low) / 2
+
+    assert half(told, 0.9) == pytest.approx(0.4973, rel=0.02)
+    assert half(np.zeros((1, len(x))), 0.9) == pytest.approx(0.9869, rel=0.005)
+    assert half(told, 0.5) == pytest.approx(0.30232 * 0.6745, rel=0.02)
+    low, high = worth.ranges(x, told, 0.9)
+    assert (low + high) / 2 == pytest.approx(seen * 0.36 / (0.36 + 0.1225), abs=0.05)
 
 
 def test_all_that_is_not_written_is_offered_the_most_useful_first():
     """Two springs alone: nine ways; no stand without an earlier watch, no first spring where there was one."""
     fit = fitted()
-    growing = growth(fit.now, fit.cloud.herds.rates, reference(fit), BASE)
-    out = worth.measure_next(fit, BARE, GROUND, growing, seed=1, region=BASE)
+    now, out = worth.measure_next(fit, BARE, GROUND, seed=1, region=BASE)
     assert {w.what.key for w in out} == {
         f"measure {x}" for x in ("lines", "camera weeks", "ages", "kill", "state", "complete", "winter")
     }
     assert len(out) == 9
-    order = [(round(w.half_then_pct), w.hours) for w in out]
+    order = [(-round(w.narrower_pct), w.hours) for w in out]
     assert order == sorted(order)
-    assert all(0 < w.half_then_pct <= w.half_now_pct for w in out)
-    assert len({w.half_now_pct for w in out}) == 1
-    again = worth.measure_next(fit, BARE, GROUND, growing, seed=1, region=BASE)
-    assert again == out
+    assert all(0 <= w.narrower_pct < 50 for w in out) and out[0].narrower_pct > 5
+    assert 0 <= now[0] < now[1]
+    assert worth.measure_next(fit, BARE, GROUND, seed=1, region=BASE) == (now, out)
 
 
-def test_now_is_half_the_range_of_what_the_herd_can_give():
-    """Half of the 90% range of does a square mile, in percent of their mean, by the fit's own weights."""
+def test_the_range_is_that_of_what_the_ground_can_give():
+    """The 90% range of does a square mile by the fit's own weights, on 230 acres."""
     fit = fitted()
-    growing = growth(fit.now, fit.cloud.herds.rates, reference(fit), BASE)
-    give = can_give(fit.now, growing, GROUND.lost)
-    order = np.argsort(give)
+    each = gives(fit, GROUND.lost, BASE)
+    order = np.argsort(each)
     run = np.cumsum(fit.weights[order])
-    low, high = give[order][np.searchsorted(run, [0.05, 0.95])]
-    told = worth.measure_next(fit, BARE, GROUND, growing, seed=1, region=BASE)[0]
-    assert told.half_now_pct == pytest.approx(100 * (high - low) / 2 / mean(give, fit.weights), rel=0.03)
+    low, high = each[order][np.searchsorted(run, [0.05, 0.95])]
+    now, _ = worth.measure_next(fit, BARE, GROUND, seed=1, region=BASE)
+    assert now == pytest.approx((low * 230 / 640, high * 230 / 640), rel=0.03, abs=0.003)
 
 
 WRITTEN = {
@@ -105,16 +109,6 @@ def test_what_is_written_is_offered_no_more(way):
         last = {"complete": {"complete": (20.0, 0.2)}, "winter": {"winter_loss": 0.1}}[way]
         falls = (watched[0], replace(watched[1], **last), watched[2])
     assert way not in ways(falls, ground)
-
-
-def test_half_a_kill_is_half_the_news():
-    """Neighbors' bucks known: only their does are imagined, which tell less of the deer."""
-    all_news, does_alone = ways(), ways(ground=replace(GROUND, kill=(None, 2.0)))
-    assert "kill" in does_alone
-    gain = {
-        name: w["kill"].half_now_pct - w["kill"].half_then_pct for name, w in (("all", all_news), ("d", does_alone))
-    }
-    assert gain["all"] > gain["d"] + 2
 
 
 def test_more_of_a_thing_tells_more():
@@ -175,7 +169,7 @@ SEEN = {"date": pd.Timestamp(2026, 9, 12), "station": "a", "unknown": 0.0, "comp
 STAND = SEEN | {"method": "sighting", "bucks": 4.0, "does": 6.0, "fawns": 2.0, "hours": 40.0}
 HAND_INS = {
     "lines0": {"pellets": plots({2025: 15, 2026: 17, 2027: 30}), "year": 2027},
-    "camera weeks": {"counts": [SEEN | {"method": "camera", "bucks": 6.0, "does": 60.0, "fawns": 20.0}]},
+    "camera weeks": {"counts": [SEEN | {"method": "camera", "bucks": 6.0, "does": 90.0, "fawns": 6.0}]},
     "ages": {"bag": [{"year": 2026, "sex_age": "buck", "number": 4, "age_yr": a} for a in (3.5, 4.5, 5.5)]},
     "kill": {"options": {"neighbor_bucks_per_sqmi": 3.0, "neighbor_does_per_sqmi": 0.9}},
     "state": {"options": {"state_per_sqmi": 35.0}},
@@ -203,9 +197,8 @@ def given_by(pellets=None, counts=None, bag=None, winters=None, options=None, ye
         **{name: None if rows is None else pd.DataFrame(rows) for name, rows in tables.items()},
     )
     fit = fitted(kept.falls, kept.ground)
-    growing = growth(fit.now, fit.cloud.herds.rates, reference(fit), BASE)
-    told = worth.measure_next(fit, kept.falls, kept.ground, growing, seed=1, region=BASE)
-    return mean(can_give(fit.now, growing, kept.ground.lost), fit.weights), {w.what.key for w in told}
+    told = worth.measure_next(fit, kept.falls, kept.ground, seed=1, region=BASE)[1]
+    return give(fit, kept.ground.lost, BASE), {w.what.key for w in told}
 
 
 @pytest.fixture(scope="module")
@@ -217,14 +210,14 @@ def plain():
 @pytest.mark.parametrize("way", HAND_INS)
 def test_each_way_enters_by_a_hand_in_and_moves_the_take(way, plain):
     """A row or two in the family's files: what the herd can give is another number, and the way is offered no more."""
-    give, offered = plain
+    before, offered = plain
     key = "measure lines" if way == "lines0" else f"measure {way}"
     assert key in offered
     told = dict(HAND_INS[way])
     if way not in ("stand", "lines0"):
         told["counts"] = [*told.get("counts", []), *HAND_INS["stand"]["counts"][1:]]
     after, left = given_by(**told)
-    assert abs(after / give - 1) > 0.01, (give, after)
+    assert abs(after / before - 1) > 0.01, (before, after)
     if way != "lines0":
         assert key not in left
 
@@ -234,7 +227,9 @@ def test_more_lines_are_those_of_the_last_spring_with_a_smaller_error(monkeypatc
     sqrt(100/160).
     """
     seen = []
-    monkeypatch.setattr(worth.imagined, "pellets", lambda h, new, one, region: seen.append(new) or np.zeros(3000))
+    monkeypatch.setattr(
+        worth.imagined, "pellets", lambda h, new, one, region: seen.append(new) or np.zeros(worth.DRAWS)
+    )
     ways((replace(BARE[0], pellets=replace(COUNT, plots=60)), *BARE[1:]))
     told = sorted({(new.plots, round(new.cv, 6)) for new in seen})
     assert told == [(100, 0.3), (120, round(0.3 * (100 / 120) ** 0.5, 6)), (160, round(0.3 * (100 / 160) ** 0.5, 6))]

@@ -1,8 +1,6 @@
 """The season's take: enough measured or not, the low index, neighbors, yards, tags, what was already taken."""
 
 import json
-import math
-from dataclasses import replace
 from datetime import date
 
 import geopandas as gpd
@@ -13,10 +11,9 @@ import shapely
 from pydantic import ValidationError
 
 from woodlot.answers.as_json import as_json, from_json
-from woodlot.deer.answer import Chances, DeerAnswer, Taken
+from woodlot.deer.answer import DeerAnswer, Taken
 from woodlot.deer.browse import deer_plots
 from woodlot.deer.defaults import default
-from woodlot.deer.meat import meat_of_take
 from woodlot.deer.options import DeerSettings
 from woodlot.plan import hunt
 from woodlot.plan.ledger import standing
@@ -88,67 +85,6 @@ def test_deer_that_walk_there_outnumber_the_equivalents():
     assert told.walk_there.kind == "assumptions"
 
 
-def test_the_doe_rate_sits_on_the_low_end_by_hand():
-    """Does a year = hold rate x low-end does a square mile / 1.15 x acres / 640, whatever lies in between."""
-    told = ask()
-    take = told.take
-    share_low = take.does_per_yr * 1.15 * 640 / told.acres / take.hold_rate
-    middle = told.fall_per_sqmi.value
-    assert share_low < 0.48 * middle * 0.85
-    assert share_low > 0.48 * told.fall_per_sqmi.low
-
-
-def test_the_neighbors_are_part_of_the_answer():
-    """None taken around: a large allowance; the local rate: less; a high rate: no doe, in words."""
-    few = ask().take
-    assert few.does_if_neighbors_take_none > few.does_if_local_rate > few.does_per_yr > 0
-    many = ask(options=FEW_NEIGHBORS | {"neighbor_does_per_sqmi": 3.0}).take
-    assert many.does == 0 and many.does_if_local_rate == 0.0
-    assert many.does_words == "No doe this season. What the neighbors take is already as much as the herd can bear."
-
-
-def test_fractions_are_carried_over_three_seasons():
-    """About .4 does a year over the seasons 2024 to 2026 add up to one; taken in 2025 it is gone."""
-    told = ask().take
-    assert 1 / 3 < told.does_per_yr < 1
-    assert told.does == 1 and told.does_words.startswith("1 doe at most this season.")
-    bag = pd.DataFrame({"year": [2025], "sex_age": ["doe"], "number": [1]})
-    after = ask(bag=bag).take
-    assert after.does == 0 and after.does_words.startswith("No doe this season")
-
-
-def steady(years=range(2012, 2027), groups=20, **changes):
-    """About 600 acres with the same groups on them each spring, and neighbors who take few."""
-    big = gpd.GeoDataFrame({"parcel_id": ["p"]}, geometry=[shapely.box(-90, 46, -89.9802, 46.0142)], crs=4326)
-    known = {"pellets": survey(dict.fromkeys(years, groups)), "options": FEW_NEIGHBORS, "as_of": AS_OF} | changes
-    return hunt.season(big, **known | {"options": DeerSettings(**known["options"])}, region=shipped("lake_states")).take
-
-
-@pytest.mark.parametrize("groups", [14, 20, 42])
-def test_years_without_a_kill_are_not_banked(groups):
-    """Fifteen springs alike and an empty book: this year's share rounded up at most."""
-    told = steady(groups=groups)
-    assert groups != 20 or (told.does, told.bucks) == (1, 2)
-    for one in ("does", "bucks"):
-        share = getattr(told, f"{one}_per_yr")
-        assert math.floor(share) <= getattr(told, one) <= math.ceil(share), (one, share)
-        assert getattr(told, one) >= 1
-
-
-def test_all_that_is_offered_and_taken_comes_to_the_share():
-    """Bucks and does filled for ten falls in a row: within one of ten shares, by the book of each fall."""
-    rows, does, bucks = [], [], []
-    for year in range(2012, 2023):
-        book = pd.DataFrame(rows, columns=["year", "sex_age", "number"])
-        told = steady(range(2012, year + 1), bag=book, as_of=date(year, 10, 1))
-        does, bucks = [*does, told.does_per_yr], [*bucks, told.bucks_per_yr]
-        rows += [(year, "doe", told.does), (year, "buck", told.bucks)]
-    book = pd.DataFrame(rows, columns=["year", "sex_age", "number"])
-    taken = book.groupby("sex_age")["number"].sum()
-    assert sum(does) - 1 < taken["doe"] <= sum(does)
-    assert sum(bucks) - 1 < taken["buck"] <= sum(bucks)
-
-
 def kills(*days):
     """A ledger with a doe on each day."""
     line = range(1, len(days) + 1)
@@ -186,58 +122,11 @@ def test_the_season_turns_with_the_spring_count_or_in_may(day, season):
     assert hunt.season_of(date(*day), bare) == (season if bare is None else 2026)
 
 
-def test_a_kill_in_a_fall_without_a_basis_is_owed():
-    """Counted until 2022 and again in 2026: a doe of 2025, for which no count speaks, is taken off all the same."""
-    springs = survey({2020: 30, 2021: 30, 2022: 30, 2026: 40})
-    before, after = (ask(pellets=springs, ledger=kills(day)) for day in ("2019-11-20", "2025-11-20"))
-    assert before.take.does_per_yr == after.take.does_per_yr
-    assert after.take.does < before.take.does or "more than the share" in after.take.does_words
-    assert "more than the share" not in before.take.does_words
-
-
-def test_a_closed_fall_saves_no_fraction(monkeypatch):
-    """Falls in which the index lies under its floor give does nothing to carry; bucks are not closed by it."""
-    seen, real = [], hunt.take.carry
-    monkeypatch.setattr(hunt.take, "carry", lambda budgets, *rest: seen.append(budgets) or real(budgets, *rest))
-    ask(pellets=survey({2020: 60, 2021: 60, 2022: 60, 2024: 25, 2025: 25, 2026: 25}))
-    does, bucks = seen
-    assert len(does) == len(bucks) == 7
-    assert min(does[:3]) > 0 and does[-2:] == [0.0, 0.0]
-    assert min(bucks[:3]) > 0 and bucks[-1] > 0
-
-
-def test_a_small_ground_is_told_that_it_is_small():
-    """Forty acres: no "one doe in 10 years", but how much ground it would take."""
-    small = gpd.GeoDataFrame({"parcel_id": ["p"]}, geometry=[shapely.box(-90, 46, -89.9948, 46.0036)], crs=4326)
-    told = hunt.season(
-        small,
-        pellets=survey(STEADY),
-        options=DeerSettings(**FEW_NEIGHBORS, buck_rate=0.3),
-        meat_lb=100,
-        as_of=AS_OF,
-        region=shipped("lake_states"),
-    )
-    told = worded(told.take)
-    assert told.does_per_yr < 0.2 and told.bucks_per_yr < 0.2
-    for one in ("doe", "buck"):
-        words = getattr(told, f"{one}s_words")
-        assert words.startswith(f"No {one} this season. Too little ground for a {one} of its own: about ")
-        assert "share is about" not in words
-    assert told.wish_words == "The land gives no venison in most years; the household wishes for 100 pounds."
-
-
 @pytest.mark.parametrize("kind", ["buck fawn", "doe fawn", "yearling doe"])
 def test_every_deer_without_antlers_counts_as_a_doe(kind):
     """A buck fawn taken for a doe uses up the doe."""
     bag = pd.DataFrame({"year": [2026], "sex_age": [kind], "number": [1]})
-    assert ask(bag=bag).take.does == 0
-
-
-def test_no_doe_while_the_index_is_low():
-    """60, 60, 60 and then 25 a spring: the three-year index is under 80 % of where it began."""
-    told = ask(pellets=survey({2020: 60, 2021: 60, 2022: 60, 2024: 25, 2025: 25, 2026: 25})).take
-    assert told.does == 0
-    assert told.does_words == "No doe this season. The three-year index is under 80% of where it began."
+    assert ask(bag=bag).take.already_taken == Taken(bucks=0.0, does=1.0)
 
 
 @pytest.mark.parametrize(
@@ -293,28 +182,10 @@ def test_three_springs_show_whether_the_herd_falls():
     assert not any("of counting; three show" in c for c in three.cautions)
 
 
-def test_tags_are_a_ceiling():
-    """No doe tag, no doe; one tag, at most one."""
-    assert ask(limits={"tags_doe": 0}).take.does == 0
-    assert ask(limits={"tags_doe": 0}).take.does_words == "No doe this season: there is no doe tag."
-    rich = ask(pellets=survey({2024: 300, 2025: 300, 2026: 300}), limits={"tags_buck": 1})
-    assert rich.take.bucks == 1
-
-
 def test_let_it_grow_means_no_doe():
     """Goal = grow: no doe, bucks as before."""
     told = ask(options=FEW_NEIGHBORS | {"goal": "grow"}).take
     assert told.does == 0 and "let the herd grow" in told.does_words
-
-
-def test_a_herd_that_cannot_grow_gives_no_doe(monkeypatch):
-    """Growth below 1 without a hunt: hold rate 0, no doe, in words."""
-    severe = {"births_fawn": 0.0, "survival_fawn": 0.45, "survival_yearling": 0.75, "survival_adult": 0.78}
-    real = hunt.herd_rates
-    monkeypatch.setattr(hunt, "herd_rates", lambda pct, region: real(pct, region=region) | severe)
-    told = ask(options=FEW_NEIGHBORS | {"farmland_pct": 0}).take
-    assert told.hold_rate == 0.0 and told.growth_rate < 1
-    assert told.does == 0 and "would not grow even without a hunt" in told.does_words
 
 
 def test_a_later_count_does_not_change_the_past():
@@ -401,22 +272,6 @@ def test_food_is_told_by_winter_and_sets_no_take():
     assert told.take.does_per_yr == ask().take.does_per_yr
 
 
-def test_the_risk_stands_beside_no_hunting():
-    """Zero to four does, the plan marked, more does more risk, each beside the chance with no hunting at all."""
-    told = ask().risk
-    rows = told.takes
-    assert [r.does for r in rows] == [0, 1, 2, 3, 4]
-    assert sum(r.plan for r in rows) == 1
-    halved = [r.halved_10.value for r in rows]
-    assert halved == sorted(halved)
-    assert told.no_hunting.halved_10 <= halved[0]
-    assert all(r.halved_10.low <= r.halved_10.value <= r.halved_10.high for r in rows)
-    assert "with no hunting by anybody" in told.words
-    assert told.no_hunting_high.halved_10 >= told.no_hunting.halved_10
-    pounds = [r.meat_lb.value for r in rows]
-    assert pounds == sorted(pounds)
-
-
 def test_no_chance_without_a_count():
     """Nothing counted: no chance, and why."""
     told = ask(pellets=None).risk
@@ -459,23 +314,6 @@ def heavy(years):
     )
 
 
-THIN = FEW_NEIGHBORS | {"goal": "thin"}
-
-
-def test_bringing_the_herd_down_needs_two_browsed_springs_and_the_neighbors():
-    """Goal = thin: the hold rate, with a caution, until browsing is high two springs running and neighbors join."""
-    rich = survey({2024: 120, 2025: 120, 2026: 120})
-    hold = ask(pellets=rich).take.doe_rate
-    for options, browse in ((THIN, heavy([2025, 2026])), (THIN | {"neighbors_join": True}, heavy([2026]))):
-        told = ask(pellets=rich, options=options, browse=browse)
-        assert told.take.doe_rate == hold
-        assert any("Bringing the herd down needs" in c for c in told.cautions)
-    wide = ask(pellets=rich, options=THIN | {"neighbors_join": True}, browse=heavy([2025, 2026]))
-    assert wide.impact.code == 4
-    assert hold < wide.take.doe_rate <= 0.40
-    assert not any("Bringing the herd down needs" in c for c in wide.cautions)
-
-
 def test_the_household_wish_is_answered():
     """300 lb wished for: short, in words; no wish, no words."""
     assert "is short by about" in ask(meat_lb=300).take.wish_words
@@ -498,47 +336,6 @@ def test_seedlings_and_other_counts_are_told():
     assert counts[0].startswith("Cameras: 47 deer (35 to 56, assumptions); deer that walk past them, from a ground ")
     assert counts[1:] == [told.evidence.together.words] and stocked == [r.words for r in told.seedlings]
     assert from_json(DeerAnswer, json.loads(json.dumps(as_json(told)))) == told
-
-
-@pytest.mark.parametrize(("goal", "does"), [("hold", 1), ("let grow", 0), ("bring down", 1)])
-def test_goals_in_plain_words(goal, does):
-    """Hold, let grow, bring down (here without neighbors: it only holds)."""
-    assert ask(options=FEW_NEIGHBORS | {"goal": goal}).take.does == does
-
-
-@pytest.mark.parametrize(
-    ("given", "does", "words"),
-    [
-        (
-            {"neighbor_bucks_per_sqmi": 2.0},
-            2.0 * default("neighbor_does_per_buck", region=shipped("lake_states")),
-            "(assumed)",
-        ),
-        ({"neighbor_does_per_sqmi": 0.3}, 0.3, "(assumed)"),
-        ({"neighbor_bucks_per_sqmi": 2.0, "neighbor_does_per_sqmi": 0.0}, 0.0, "(given)"),
-        ({"neighbor_bucks_per_sqmi": 0.0, "neighbor_does_per_sqmi": 0.1}, 0.1, "(given)"),
-    ],
-)
-def test_what_the_neighbors_take_is_given_or_assumed(given, does, words):
-    """Does go with the bucks where only those are known; both known is given, and none taken is a number too."""
-    told = ask(options=given).take
-    assert told.neighbors.does_per_sqmi == pytest.approx(does)
-    assert told.neighbors.bucks_per_sqmi == given.get(
-        "neighbor_bucks_per_sqmi", default("neighbor_bucks", region=shipped("lake_states"))
-    )
-    assert words in told.neighbors_words
-
-
-def test_a_bow_loses_more_deer_than_a_gun():
-    """The share of deer hit and not found goes off the family's."""
-    gun, bow = (ask(options=FEW_NEIGHBORS | {"weapon": weapon}).take.bucks_per_yr for weapon in ("gun", "bow"))
-    lost = [
-        1
-        + default(f"wound_{weapon}", region=shipped("lake_states"))
-        + default("other_unregistered", region=shipped("lake_states"))
-        for weapon in ("gun", "bow")
-    ]
-    assert bow / gun == pytest.approx(lost[0] / lost[1]) and bow < gun
 
 
 def test_an_unknown_goal_is_refused():
@@ -573,35 +370,6 @@ def test_the_deer_in_one_row():
     )
     closed = number_range_why(ask(limits={"tags_doe": 0, "tags_buck": 0}))
     assert closed[:2] == ("None this season", "no meat this season") and "there is no buck tag" in closed[2]
-
-
-def test_the_chance_is_that_of_the_take_named_beside_no_hunting():
-    """Halved in ten years, with the take and without any."""
-    told = ask()
-    told = replace(told, risk=replace(told.risk, no_hunting=Chances(0.1, 0.2, 0.3, 0.4)))
-    row = next(r for r in first_screen(told) if r.topic == "Chance")
-    named = next(r for r in told.risk.takes if r.plan).halved_10.value
-    assert row.number.startswith(f"{100 * named:.0f} in 100 that the herd halves in ten years (")
-    assert row.why.startswith("With no hunting by anybody 30 in 100. ")
-
-
-def test_sentences_get_the_numbers_that_stand_beside_them():
-    """Does before bucks of the neighbors, ten years for the halving, the slide beyond the top, bucks and does apart."""
-    options = DeerSettings(**FEW_NEIGHBORS)
-    season = hunt.season(
-        place(), pellets=survey(STEADY), options=options, meat_lb=90.0, as_of=AS_OF, region=shipped("lake_states")
-    )
-    around, chances, long_run, wish = (
-        dict(why.facts)
-        for why in (season.take.neighbors_words, season.risk.words, season.risk.meat.words, season.take.wish_words)
-    )
-    assert around["around"] == (0.05, 0.5)
-    named = next(r for r in season.risk.takes if r.plan)
-    assert chances["halved"] == named.halved_10.value != named.halved_5.value
-    assert chances["halved_alone"] == season.risk.no_hunting.halved_10
-    assert long_run["slide"] > long_run["flat"][1] >= long_run["top"] == season.risk.meat.top_pct
-    does, bucks = season.take.does_per_yr, season.take.bucks_per_yr
-    assert does != bucks and wish["meat"] == meat_of_take(bucks, does, region=shipped("lake_states"))
 
 
 def test_ranges_and_chances_are_said_once():

@@ -171,9 +171,10 @@ def test_a_small_family_is_told_how_many_acres_would_make_a_doe():
 def test_the_meat_of_ten_years_is_the_family_s_part():
     """Of six families each has a sixth of it, told of its own acres; what is wished for is the family's wish."""
     six, one = told(some(6), meat_lb=100.0).take.ten_years, told(some(1), meat_lb=100.0).take.ten_years
-    assert six.does == pytest.approx(one.does, rel=0.25) and six.bucks == pytest.approx(one.bucks, rel=0.25)
-    assert "Deer from your 200 acres can give about" in six.words
-    assert six.acres_for_all == pytest.approx(200 * 1000 / six.meat_lb.value, rel=1e-3)
+    assert six.does == pytest.approx(one.does, abs=0.7) and six.bucks == pytest.approx(one.bucks, rel=0.25)
+    assert "Deer from your 200 acres, as your part of the group's 1,200, can give about" in six.words
+    assert "Deer from your 200 acres can give about" in one.words
+    assert six.acres_for_all == pytest.approx(one.acres_for_all, rel=0.25)
 
 
 def test_without_a_number_of_deer_no_acres_are_named():

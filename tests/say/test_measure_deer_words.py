@@ -26,7 +26,8 @@ from woodlot.say.reasons import said
         (reason("measure state"), "The state's own figure for the unit (place.toml, state_per_sqmi), a day,"),
         (
             reason("measure complete"),
-            "A drive or snow walk in winter that misses no deer of your ground (counts.csv, acres and complete), a day,",
+            "A drive or snow walk in winter that misses no deer of your ground (counts.csv, acres and complete), a "
+            "day,",
         ),
         (reason("measure winter", winter=2025), "The points of the winter that began in 2025 (winters.csv), a day,"),
         (reason("measure stand", hours=40.0), "40 hours in a stand with the deer seen (counts.csv), a day,"),
@@ -34,8 +35,10 @@ from woodlot.say.reasons import said
 )
 def test_each_way_names_where_it_is_written(what, words):
     """What it is, in which file, and the hours, before what it would do."""
-    told = said(reason("worth measuring", what=what, now=94.2, then=79.4, hours=8, level=0.9))
-    assert told == f"{words} would bring your share of does from 94% either way to 79% (at 90%)."
+    told = said(reason("worth measuring", what=what, narrower_pct=12.6, now=(0.0, 0.556), hours=8, level=0.9))
+    assert (
+        told == f"{words} would narrow the range of does that your ground can give (0.00 to 0.56 a year, 90%) by 13%."
+    )
 
 
 @pytest.mark.parametrize(
@@ -43,7 +46,8 @@ def test_each_way_names_where_it_is_written(what, words):
     [(0.5, "half an hour"), (1, "an hour"), (4, "about 4 hours"), (9.6, "a day"), (12.8, "about 13 hours")],
 )
 def test_hours_in_words(hours, words):
-    """What narrows less than two of a hundred hardly narrows."""
+    """What narrows by less than three of a hundred hardly narrows."""
     what = reason("measure state")
-    told = said(reason("worth measuring", what=what, now=94.4, then=92.6, hours=hours, level=0.6))
-    assert told.endswith(f"state_per_sqmi), {words}, would hardly narrow your share of does: 94% either way (at 60%).")
+    told = said(reason("worth measuring", what=what, narrower_pct=2.4, now=(0.1, 0.4), hours=hours, level=0.6))
+    start = f"state_per_sqmi), {words}, would hardly narrow the range of does that your ground can give"
+    assert told.endswith(f"{start} (0.10 to 0.40 a year, 60%).")

@@ -44,6 +44,9 @@ MOST_HIGH_FT, LONG_FT, MOST_DEEP_FT = 7.0, 8.0, 12.0
     metavar="WHICH",
     help=f"Of a deer which: {', '.join(trade.SEX_AGE)}.",
 )
+@click.option("--age-yr", type=click.FloatRange(0, 25), metavar="YEARS", help="Of a deer: its age by the teeth.")
+@click.option("--dressed-lb", type=click.FloatRange(10, 400), metavar="POUNDS", help="Of a deer: weight, insides out.")
+@click.option("--milk", type=options.Among(trade.MILK), metavar="YES", help="Of a grown doe: yes or no.")
 @click.option("--parcel", "parcel_id", metavar="ID", help="Parcel it was on.")
 @click.option("--stand", "stand_id", metavar="ID", help="Stand it was in.")
 @click.option("--date", type=options.DAY, metavar="DAY", help="Day it was done or seen.  [default: today]")
@@ -88,6 +91,7 @@ def note(place: Path, words: tuple[str, ...], as_json: bool, saved: Path | None,
     if saved is not None:
         _from_file(place, saved, as_json)
         return
+    given["text"] = _with_deer(given)
     of_job = bool(given["job"])
     given["text"] = _with_job(place, given)
     given |= dict(zip(("lon", "lat"), given.pop("at") or (None, None), strict=True))
@@ -118,6 +122,21 @@ def _mind(place: Path) -> list[str]:
     from woodlot.plan.cautions import TAKEN, short_of_deer
 
     return list(short_of_deer(own_settings(place).region, TAKEN).values())
+
+
+def _with_deer(given: dict[str, Any]) -> str | None:
+    """The words of a line with age, weight and milk of a deer."""
+    from woodlot.deer.bag import in_words
+
+    told = {name: given.pop(name) for name in ("age_yr", "dressed_lb", "milk")}
+    if (
+        any(value is not None for value in told.values())
+        and trade.key_of(given["kind"] or "", trade.LEDGER_KINDS) != "deer"
+    ):
+        raise click.UsageError("Age, weight and milk are of a deer: note it as deer, with --sex-age.")
+    if told["milk"] and given["sex_age"] not in trade.DOES:
+        raise click.UsageError("Only a grown doe has milk: add --sex-age doe.")
+    return in_words(**told) + ("; " if given["text"] and in_words(**told) else "") + (given["text"] or "") or None
 
 
 def _with_job(place: Path, given: dict[str, Any]) -> str | None:

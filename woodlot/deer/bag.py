@@ -3,6 +3,7 @@
 fall_of             the fall whose season a day belongs to
 killed_by_fall      deer the family took by fall, from bag and ledger, with ages and milk where they are known
 taken_by_year       does and bucks of it
+in_words, noted     what the words of a line of the ledger tell of a deer: written, and read back as rows of the bag
 
 A family wants each deer counted once, in the season it was taken in: one of 3 January belongs to last fall.
 """
@@ -14,19 +15,48 @@ import pandas as pd
 
 from woodlot.deer.answer import Taken
 from woodlot.region import Region
-from woodlot.trade import ANTLERED, ANTLERLESS, DOES, WITH_MILK
+from woodlot.trade import ANTLERED, ANTLERLESS, DOES, MILK, WITH_MILK
 
 #: Month from which a day belongs to the coming fall; before it, January's hunt too, to the season that began last fall.
 TURNS = 7
 KILLED = ("does", "bucks", "yearling_bucks", "older_bucks", "with_milk", "without_milk")
 
-__all__ = ["KILLED", "fall_of", "killed_by_fall", "milk_tells", "taken_by_year"]
+__all__ = ["KILLED", "fall_of", "in_words", "killed_by_fall", "milk_tells", "noted", "taken_by_year"]
 
 
 def fall_of(day):
     """Year of the fall whose season a day belongs to, for a day or a column of days: 3 January 2027 -> 2026."""
     days = day.dt if isinstance(day, pd.Series) else day
     return days.year - (days.month < TURNS)
+
+
+def in_words(age_yr: float | None = None, dressed_lb: float | None = None, milk: str | None = None) -> str:
+    """Age, weight and milk of a deer as they stand in the words of its line of the ledger; "" for none.
+
+    >>> in_words(3.5, 104, "milk")
+    'age 3.5 yr; dressed 104 lb; milk'
+    """
+    parts = (f"age {age_yr:g} yr" if age_yr else "", f"dressed {dressed_lb:g} lb" if dressed_lb else "", milk)
+    return "; ".join(filter(None, parts))
+
+
+def noted(lines: pd.DataFrame) -> pd.DataFrame:
+    """Lines of the ledger as rows of the bag: year, date, sex_age, number, and what their words tell by `in_words`."""
+    text = lines["text"].astype("string").fillna("") if "text" in lines else pd.Series("", lines.index, dtype="string")
+    number = r"(\d+(?:\.\d+)?)"
+    day = pd.to_datetime(lines["date"])
+    milk = text.str.extract(rf"(?:^|; )({'|'.join(MILK)})(?=;|$)", expand=False)
+    return pd.DataFrame(
+        {
+            "year": fall_of(day),
+            "date": day,
+            "sex_age": lines["sex_age"],
+            "number": lines["amount"].fillna(1),
+            "age_yr": text.str.extract(rf"\bage {number} yr", expand=False).astype(float),
+            "dressed_lb": text.str.extract(rf"\bdressed {number} lb", expand=False).astype(float),
+            "milk": [None if pd.isna(one) else one for one in milk],
+        }
+    )
 
 
 def milk_tells(rows: pd.DataFrame, region: Region) -> np.ndarray:
@@ -45,34 +75,28 @@ def killed_by_fall(bag: pd.DataFrame | None, ledger: pd.DataFrame | None, region
     buck fawns and deer nobody could tell too; bucks of known age stand in the columns of ages as well. Both books may
     hold the same deer or each some of its own: of each fall and column the larger number counts.
     """
-    books = []
-    if bag is not None and len(bag):
-        rows = bag.reindex(columns=["year", "sex_age", "number", "age_yr", "date", "milk"])
-        told = milk_tells(rows, region)
-        had = rows["milk"].eq(WITH_MILK).to_numpy(bool)
-        more: dict[str, Any] = {"n": rows["number"].fillna(1), "with_milk": told & had, "without_milk": told & ~had}
-        books.append(rows.rename(columns={"year": "fall"})[["fall", "sex_age", "age_yr"]].assign(**more))
+    books = [bag] if bag is not None and len(bag) else []
     if ledger is not None and len(ledger):
-        rows = ledger[ledger["kind"].eq("deer")]
-        fall = fall_of(pd.to_datetime(rows["date"]))
-        books.append(pd.DataFrame({"fall": fall, "sex_age": rows["sex_age"], "n": rows["amount"].fillna(1)}))
+        books.append(noted(ledger[ledger["kind"].eq("deer")]))
     if not books:
         return pd.DataFrame(columns=list(KILLED), index=pd.Index([], name="fall", dtype=int), dtype=float)
-    rows = pd.concat(books, keys=range(len(books)), names=["book", None]).dropna(subset=["fall"]).reset_index("book")
-    rows = rows.reindex(columns=["book", "fall", "sex_age", "n", "age_yr", "with_milk", "without_milk"])
-    n, age = rows["n"].astype(float), rows["age_yr"].astype(float)
+    names = ["year", "date", "sex_age", "number", "age_yr", "milk"]
+    rows = pd.concat([book.reindex(columns=names).assign(book=at) for at, book in enumerate(books)], ignore_index=True)
+    rows = rows[rows["year"].notna()]
+    told, had = milk_tells(rows, region), rows["milk"].eq(WITH_MILK)
+    n, age = rows["number"].fillna(1).astype(float), rows["age_yr"].astype(float)
     antlered = rows["sex_age"].isin(ANTLERED)
     young = antlered & (rows["sex_age"].eq("yearling buck") | (age < 2))
-    parts = {
+    parts: dict[str, Any] = {
         "does": rows["sex_age"].isin(ANTLERLESS),
         "bucks": antlered,
         "yearling_bucks": young,
         "older_bucks": antlered & ~young & (age >= 2),
-        "with_milk": rows["with_milk"].eq(True),
-        "without_milk": rows["without_milk"].eq(True),
+        "with_milk": told & had,
+        "without_milk": told & ~had,
     }
     each = pd.DataFrame({name: n.where(which, 0.0) for name, which in parts.items()})
-    out = each.groupby([rows["fall"].astype(int), rows["book"]]).sum().groupby("fall").max()
+    out = each.groupby([rows["year"].astype(int).rename("fall"), rows["book"]]).sum().groupby("fall").max()
     return out.assign(bucks=out[["yearling_bucks", "older_bucks"]].sum(axis=1).clip(lower=out["bucks"]))
 
 

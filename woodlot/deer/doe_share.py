@@ -3,7 +3,7 @@
 firsts, reference    the herd of the first falls on record, by draw and as one number
 can_give     does a square mile that the herd can give this fall and hold, by draw
 spared       how much of that is taken, by how the herd stands beside its first falls, by draw
-give         does a square mile that are taken of what the herd can give
+gives, give  does a square mile that are taken of what the herd can give, by draw and as one number
 share        does a year of the family's acres
 bank         years owed, from what was offered and taken
 closed       whether no doe is to be taken this fall, and why; LOW: how low the herd then is
@@ -32,6 +32,7 @@ __all__ = [
     "closed",
     "firsts",
     "give",
+    "gives",
     "growing",
     "growth",
     "offered",
@@ -93,18 +94,23 @@ def growing(fit: Fit, region: Region, *, thin: bool = False) -> np.ndarray:
     return growth(fit.now, fit.cloud.herds.rates, firsts(fit) * _aim(thin, region), region)
 
 
+def gives(fit: Fit, lost: float, region: Region, *, thin: bool = False) -> np.ndarray:
+    """Does a square mile that would be taken this fall of what each herd can give, by draw."""
+    each = can_give(fit.now, growing(fit, region, thin=thin), lost)
+    part = spared(fit.now, firsts(fit) * _aim(thin, region), region)
+    if thin:
+        each = each + region.figure("defaults_herd", "fewer_of_does") * does(fit.now) / (1.0 + lost)
+        part = np.minimum(part, 1.0)
+    return each * part
+
+
 def give(fit: Fit, lost: float, region: Region, *, thin: bool = False) -> float:
     """Does a square mile that are taken this fall of what the herd can give; thin: where the wish is fewer deer.
 
     Notes: the mean over draws of what each can give times what is spared of it. Fewer deer: all by the low end of
     ``target_of_reference``, with ``fewer_of_does`` of the does, and never more than all of it.
     """
-    each = can_give(fit.now, growing(fit, region, thin=thin), lost)
-    part = spared(fit.now, firsts(fit) * _aim(thin, region), region)
-    if thin:
-        each = each + region.figure("defaults_herd", "fewer_of_does") * does(fit.now) / (1.0 + lost)
-        part = np.minimum(part, 1.0)
-    return mean(each * part, fit.weights)
+    return mean(gives(fit, lost, region, thin=thin), fit.weights)
 
 
 def _aim(thin: bool, region: Region) -> float:

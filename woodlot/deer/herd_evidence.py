@@ -34,6 +34,9 @@ __all__ = [
     "winter_half",
 ]
 
+#: The least share of a herd that a kind of deer is taken to be where some were counted.
+_LEAST = 1e-3
+
 
 @dataclass(frozen=True)
 class PelletCount:
@@ -98,28 +101,34 @@ def _pellet_var(count: PelletCount, region: Region) -> float:
     return log(1.0 + cv**2) + region.figure("defaults_herd", "range_wobble") ** 2
 
 
+def _part(some: np.ndarray, of: np.ndarray) -> np.ndarray:
+    """A part of all, none where there are none: a crowded herd may have raised no fawn, a hunted one have no buck."""
+    return np.divide(some, of, out=np.zeros_like(of), where=of > 0)
+
+
 def _share(seen: float, n: float, q: np.ndarray, doubt: float, chance: float) -> np.ndarray:
     """A share seen against q with chance and doubt; ``chance`` times the binomial variance."""
+    q = np.clip(q, _LEAST, 1.0 - _LEAST)
     var = chance * q * (1.0 - q) / n + (doubt * q * (1.0 - q)) ** 2
     return -((seen / n - q) ** 2) / (2.0 * var) - np.log(var) / 2.0
 
 
 def fawns(seen_fawns: float, seen_does: float, herd: np.ndarray, region: Region) -> np.ndarray:
     """Of fawns among fawns and does seen in late summer and fall: q = 2F / (2F + D)."""
-    q = 2.0 * herd[0] / (2.0 * herd[0] + does(herd))
+    q = _part(2.0 * herd[0], 2.0 * herd[0] + does(herd))
     return _share(seen_fawns, seen_fawns + seen_does, q, region.figure("defaults_herd", "fawn_ratio_doubt"), 2.0)
 
 
 def buck_share(seen_bucks: float, seen_does: float, herd: np.ndarray, region: Region) -> np.ndarray:
     """Of bucks among bucks and does at cameras: p = 1.4 B / (1.4 B + D), bucks showing more."""
     shown = region.figure("defaults_herd", "buck_shows") * bucks(herd)
-    p = shown / (shown + does(herd))
+    p = _part(shown, shown + does(herd))
     return _share(seen_bucks, seen_bucks + seen_does, p, region.figure("defaults_herd", "buck_ratio_doubt"), 2.0)
 
 
 def ages(yearlings: float, older: float, herd: np.ndarray) -> np.ndarray:
     """Of the ages of all bucks killed: binomial B1 / (B1 + B2)."""
-    q = np.clip(herd[3] / bucks(herd), 1e-9, 1.0 - 1e-9)
+    q = np.clip(_part(herd[3], bucks(herd)), 1e-9, 1.0 - 1e-9)
     return yearlings * np.log(q) + older * np.log1p(-q)
 
 
@@ -166,6 +175,6 @@ def complete(per_sqmi: float, log_sd: float, winter_deer: np.ndarray, region: Re
 
 def milk(with_milk: float, without: float, herd: np.ndarray, region: Region) -> np.ndarray:
     """Of does killed in fall with milk and without: binomial 1 - exp(-1.3 x 2F/D); weak."""
-    q = -np.expm1(-region.figure("defaults_herd", "milk_per_fawn") * 2.0 * herd[0] / does(herd))
+    q = -np.expm1(-region.figure("defaults_herd", "milk_per_fawn") * _part(2.0 * herd[0], does(herd)))
     q = np.clip(q, 1e-9, 1.0 - 1e-9)
     return with_milk * np.log(q) + without * np.log1p(-q)

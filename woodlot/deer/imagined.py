@@ -41,7 +41,7 @@ __all__ = [
 ]
 
 #: Outcomes that are imagined of each measurement.
-OUTCOMES = 32
+OUTCOMES = 96
 
 
 @dataclass(frozen=True)

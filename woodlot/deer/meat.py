@@ -19,6 +19,7 @@ import numpy as np
 import pandas as pd
 
 from woodlot.deer.bag import fall_of
+from woodlot.deer.bag import noted as bag_rows
 from woodlot.deer.defaults import default, default_range
 from woodlot.errors import InputError
 from woodlot.estimate import Estimate, Reason, reason
@@ -122,7 +123,8 @@ def _kills(bag, ledger, fall: int, region: Region) -> tuple[pd.DataFrame, pd.Dat
         weighed = rows.reindex(columns=none.columns)
     if ledger is not None and len(ledger):
         rows = ledger[ledger["kind"].eq("deer") & (fall_of(pd.to_datetime(ledger["date"])) == fall)]
-        noted = rows.rename(columns={"amount": "n"}).reindex(columns=none.columns)
+        told = bag_rows(rows).rename(columns={"number": "n", "dressed_lb": "scale_lb"})
+        noted = told.reindex(columns=none.columns)
     return _with_pounds(weighed, region), _with_pounds(noted, region)
 
 

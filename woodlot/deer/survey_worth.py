@@ -3,7 +3,7 @@
 next_to_measure        all of it for the herd of a place, as reasons
 Worth, measure_next    each way that is not written yet, the most useful first
 first_number           where nothing may set a number yet: what would, the cheapest first
-narrowed               mean half-width of a range after a measurement that was imagined many times
+ranges                 ends of a range after each outcome of a measurement that is imagined
 
 A family wants to know which hour of measuring tells most about the take. Each way is tried on paper on the fit's own
 herds: one of them is taken as the true one, what would be counted there is drawn, all herds are weighed anew by it as
@@ -18,55 +18,52 @@ import numpy as np
 
 from woodlot.deer import imagined
 from woodlot.deer.defaults import default
-from woodlot.deer.doe_share import can_give
+from woodlot.deer.doe_share import gives
 from woodlot.deer.herd_answer import HerdAnswer
 from woodlot.deer.herd_evidence import PelletCount
 from woodlot.deer.herd_fit import Fall, Fit, Ground, picked
 from woodlot.deer.imagined import OUTCOMES
 from woodlot.estimate import LEVEL, Reason, reason
 from woodlot.region import Region
-from woodlot.units import SQFT_PER_AC
+from woodlot.units import AC_PER_SQMI, SQFT_PER_AC
 
-__all__ = ["Worth", "first_number", "measure_next", "narrowed", "next_to_measure"]
+__all__ = ["Worth", "first_number", "measure_next", "next_to_measure", "ranges"]
 
 #: Herds that stand for all of them.
-DRAWS = 3000
+DRAWS = 2000
 
 
 def next_to_measure(herd: HerdAnswer, region: Region, level: float = LEVEL) -> list[Reason]:
     """What would narrow the take of a place most, or give it a first number of deer."""
-    if herd.used is None or herd.growing is None:
+    if herd.used is None:
         return first_number(region)
     record = herd.record
-    worths = measure_next(
-        herd.used, record.falls, record.ground, herd.growing, seed=herd.seed, region=region, level=level
-    )
+    now, worths = measure_next(herd.used, record.falls, record.ground, seed=herd.seed, region=region, level=level)
     return [
-        reason("worth measuring", what=w.what, now=w.half_now_pct, then=w.half_then_pct, hours=w.hours, level=level)
+        reason("worth measuring", what=w.what, narrower_pct=w.narrower_pct, now=now, hours=w.hours, level=level)
         for w in worths
     ]
 
 
 @dataclass(frozen=True)
 class Worth:
-    """What a way of measuring is worth: half of the range of the does a year, in percent of them, now and after it;
-    hours it takes.
+    """What a way of measuring is worth: by how much it narrows the range of does a year that the ground can give, in
+    percent of that range, on average; hours it takes.
     """
 
     what: Reason
-    half_now_pct: float
-    half_then_pct: float
+    narrower_pct: float
     hours: float
 
 
-def narrowed(sorted_values: np.ndarray, told: np.ndarray, level: float) -> float:
-    """Mean half-width of the range of values (n, ascending, of equal weight) after outcomes told (outcomes, n).
+def ranges(sorted_values: np.ndarray, told: np.ndarray, level: float) -> tuple[np.ndarray, np.ndarray]:
+    """Ends of the range of values (n, ascending, of equal weight) after each of the outcomes told (outcomes, n).
 
     told: log-likelihood of each imagined outcome, by draw.
     """
     run = np.cumsum(np.exp(told - told.max(axis=1, keepdims=True)), axis=1)
     low, high = ((run >= odds * run[:, -1:]).argmax(axis=1) for odds in ((1 - level) / 2, (1 + level) / 2))
-    return float(np.mean(sorted_values[high] - sorted_values[low]) / 2)
+    return sorted_values[low], sorted_values[high]
 
 
 #: What an imagined outcome (its number) tells of every herd.
@@ -77,32 +74,27 @@ def measure_next(
     fit: Fit,
     falls: Sequence[Fall],
     ground: Ground,
-    growing: np.ndarray,
     *,
     seed: int,
     region: Region,
     level: float = LEVEL,
-) -> list[Worth]:
-    """Every way that is not written yet, the most useful first.
+) -> tuple[tuple[float, float], list[Worth]]:
+    """The range of does a year that the ground can give, and every way that is not written yet, the most useful first.
 
-    falls: the whole record, the fall that is asked for last; growing: growth of the does by draw of the fit.
+    falls: the whole record, the fall that is asked for last.
     """
     some = picked(fit.weights, DRAWS, seed)
-    give = can_give(fit.now[:, some], growing[some], ground.lost)
-    order = np.argsort(give, kind="stable")
-    give, some = give[order], some[order]
-    middle = max(float(give.mean()), 1e-9)
+    each = gives(fit, ground.lost, region)[some] * ground.own_ac / AC_PER_SQMI
+    order = np.argsort(each, kind="stable")
+    each, some = each[order], some[order]
     herds = imagined.herds_of(fit, some, falls, ground, seed, region)
-
-    def half_pct(told: np.ndarray) -> float:
-        return 100.0 * narrowed(give, told, level) / middle
-
-    before = half_pct(np.zeros((1, len(give))))
+    low, high = (float(end[0]) for end in ranges(each, np.zeros((1, len(each))), level))
     out = []
     for what, hours, told in _ways(herds, falls, ground, region):
-        after = half_pct(np.array([told(one) for one in range(OUTCOMES)]))
-        out.append(Worth(what, before, min(after, before), hours))
-    return sorted(out, key=lambda w: (round(w.half_then_pct), w.hours))
+        least, most = ranges(each, np.array([told(one) for one in range(OUTCOMES)]), level)
+        narrower = 1.0 - float((most - least).mean()) / max(high - low, 1e-9)
+        out.append(Worth(what, 100.0 * max(narrower, 0.0), hours))
+    return (low, high), sorted(out, key=lambda w: (-round(w.narrower_pct), w.hours))
 
 
 def first_number(region: Region) -> list[Reason]:

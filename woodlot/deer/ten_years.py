@@ -10,6 +10,7 @@ plans on a freezer. One fall tells nothing of that on small ground: most falls g
 on for ten falls, each offer of the bank is taken, and the deer are counted.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -17,10 +18,10 @@ import numpy as np
 from woodlot.deer import meat
 from woodlot.deer.answer import TenYears, Words
 from woodlot.deer.defaults import default, default_range
-from woodlot.deer.doe_share import can_give
+from woodlot.deer.doe_share import can_give, firsts, growth, spared
 from woodlot.deer.herd_fit import Fit, Ground, picked
 from woodlot.deer.herd_prior import drawn_winters, luck
-from woodlot.deer.herd_year import bucks, hunted, next_fall, number, winter
+from woodlot.deer.herd_year import bucks, hunted, next_fall, winter
 from woodlot.estimate import LEVEL, Estimate, reason
 from woodlot.region import Region
 from woodlot.units import AC_PER_SQMI
@@ -29,20 +30,23 @@ __all__ = ["FALLS", "Given", "Season", "given", "ten_years"]
 
 #: Falls that are told, and herds that are run through them.
 FALLS, DRAWS = 10, 400
+#: The family's share over what the herds can give is no more than this, were they low today.
+MOST_PART = 3.0
 _TINY = 1e-9
 
 
 @dataclass(frozen=True)
 class Season:
-    """The take of this fall: does and bucks a year of the family's acres; years in the bank of each, with this fall's,
-    before its hunt; tags of each (None: no limit); whether does are closed; whether the share of does was halved, since
-    the neighbors overhunt.
+    """The take of this fall: does and bucks a year of the acres, years in the bank of each (with this fall's, before
+    its hunt), tags of each (None: no limit), deer of each taken so far; whether does are closed; whether the share of
+    does was halved, since the neighbors overhunt.
     """
 
     does_per_yr: float
     bucks_per_yr: float
     bank_yr: tuple[float, float]
     tags: tuple[float | None, float | None] = (None, None)
+    taken: tuple[float, float] = (0.0, 0.0)
     closed: bool = False
     halved: bool = False
 
@@ -64,8 +68,6 @@ class Given:
 def given(
     fit: Fit,
     ground: Ground,
-    growing: np.ndarray,
-    reference_per_sqmi: float,
     season: Season,
     *,
     quiet: bool = False,
@@ -75,29 +77,37 @@ def given(
 ) -> Given:
     """Deer that the bank offers, and the family takes, in so many falls from this one on.
 
-    Parameters: growing: growth of the does by draw of the fit; quiet: neighbors take no doe and few bucks.
+    quiet: neighbors take no doe and few bucks.
 
-    Notes: a fall's share is what each herd can give then, scaled so that this fall's mean is the family's share; years
-    y = min(y, 1/share) + 1, offered floor(y share), under the tags; no doe where the herd is under .6 of the reference.
+    Notes: a fall's share is what is taken of what each herd can give then (`doe_share.gives`, against its own first
+    falls), scaled so that this fall's mean is the family's share; years y = min(y, 1/share) + 1, offered floor(y
+    share), under the tags.
     """
     some = picked(fit.weights, DRAWS, seed)
     herds, rng = fit.cloud.herds, np.random.default_rng([seed, DRAWS, falls])
-    now, rates, grow = fit.now[:, some], herds.rates.of(some), growing[some]
+    now, rates, first = fit.now[:, some], herds.rates.of(some), firsts(fit)[some]
     u, v = herds.doe_rate[some], herds.buck_rate[some]
-    per_acre = ground.own_ac / AC_PER_SQMI
-    doe_part = season.does_per_yr / max(float(can_give(now, grow, ground.lost).mean()) * per_acre, _TINY)
+    growing, per_acre = growth(now, rates, first, region), ground.own_ac / AC_PER_SQMI
+
+    def does_given() -> np.ndarray:
+        return can_give(now, growing, ground.lost) * spared(now, first, region) * per_acre
+
+    doe_part = min(season.does_per_yr / max(float(does_given().mean()), _TINY), MOST_PART)
     buck_part = season.bucks_per_yr / max(float(bucks(now).mean()) * per_acre, _TINY)
     if quiet:
         u, v = np.zeros_like(u), np.full_like(v, region.figure("defaults_herd", "few_bucks"))
         doe_part *= 2.0 if season.halved else 1.0
-    floor_deer = region.figure("defaults_herd", "stop_reference") * reference_per_sqmi
     years = [np.full(DRAWS, float(owed)) for owed in season.bank_yr]
     got = np.zeros((3, DRAWS))
     for fall in range(falls):
-        shares = (doe_part * can_give(now, grow, ground.lost) * per_acre, buck_part * bucks(now) * per_acre)
-        shut = season.closed if fall == 0 else number(now) < floor_deer
+        shares = (doe_part * does_given(), buck_part * bucks(now) * per_acre)
+        shut = season.closed and fall == 0
+        least = season.taken if fall == 0 else (0.0, 0.0)
+        if fall:
+            _a_year_on(years, shares)
         took = [
-            _offered(years[k], shares[k], season.tags[k], shut if k == 0 else False, first=fall == 0) for k in (0, 1)
+            _taken(years[0], shares[0], season.tags[0], shut, least[0]),
+            _taken(years[1], shares[1], season.tags[1], False, least[1]),
         ]
         young = np.divide(now[3], bucks(now), out=np.zeros(DRAWS), where=bucks(now) > 0)
         got += np.array([took[0], young * took[1], (1.0 - young) * took[1]])
@@ -108,38 +118,42 @@ def given(
     return Given(*got)
 
 
-def _offered(years: np.ndarray, share: np.ndarray, tags: float | None, shut, first: bool) -> np.ndarray:
-    """Whole deer of one fall by draw, all taken; ``years`` goes on in place. The first fall's year is in it already."""
-    if not first:
-        np.minimum(years, np.divide(1.0, share, out=np.full_like(share, np.inf), where=share > 0), out=years)
-        years += 1.0
-    whole = np.maximum(0.0, np.floor(years * share + _TINY))
-    whole = np.where(shut, 0.0, whole if tags is None else np.minimum(whole, tags))
-    years -= np.divide(whole, share, out=np.zeros_like(share), where=share > 0)
+def _a_year_on(years: Sequence[np.ndarray], shares: Sequence[np.ndarray]) -> None:
+    """Banks of one fall at the next, in place: never more than one deer beside the new year's."""
+    for bank, share in zip(years, shares, strict=True):
+        np.minimum(bank, np.divide(1.0, share, out=np.full_like(share, np.inf), where=share > 0), out=bank)
+        bank += 1.0
+
+
+def _taken(bank: np.ndarray, share: np.ndarray, tags: float | None, shut: bool, least: float) -> np.ndarray:
+    """Whole deer of one fall by draw, all that are offered taken, at least those taken already; off the bank."""
+    whole = np.maximum(0.0, np.floor(bank * share + _TINY))
+    whole = np.minimum(whole, 0.0 if shut else np.inf if tags is None else tags)
+    whole = np.maximum(whole, least)
+    bank -= np.divide(whole, share, out=np.zeros_like(share), where=share > 0)
     return whole
 
 
 def ten_years(
     fit: Fit,
     ground: Ground,
-    growing: np.ndarray,
-    reference_per_sqmi: float,
     season: Season,
     wanted_lb: float | None,
     *,
-    part: float = 1.0,
+    own_ac: float,
     seed: int,
     region: Region,
 ) -> TenYears[Estimate, Words]:
     """Does, bucks, pounds and meals of ten years, beside ten years of the wish (None: no wish), and what would change
     them: quiet neighbors, doe tags where there is none, more ground, farmland around.
 
-    part: the family's part of the ground, where neighbors pool theirs with it.
+    own_ac: the family's part of the acres of ``ground``, where a group shares them.
     """
+    part = own_ac / ground.own_ac
 
     def of(so: Season, quiet: bool = False) -> Given:
-        all_deer = given(fit, ground, growing, reference_per_sqmi, so, quiet=quiet, seed=seed, region=region)
-        return Given(*(part * each for each in (all_deer.does, all_deer.yearling_bucks, all_deer.older_bucks)))
+        told = given(fit, ground, so, quiet=quiet, seed=seed, region=region)
+        return Given(part * told.does, part * told.yearling_bucks, part * told.older_bucks)
 
     here = of(season)
     pounds = meat_of(here, seed, region)
@@ -149,13 +163,16 @@ def ten_years(
         free = of(replace(season, tags=(None, season.tags[1])))
         tagged = float(meat_of(free, seed, region).value or 0.0)
     value = float(pounds.value or 0.0)
-    acres = part * ground.own_ac * wanted_lb * FALLS / value if wanted_lb and value > _TINY else None
-    farm = None
+    acres, farm = None, None
+    if wanted_lb:
+        long_run = float(meat_of(of(_unburdened(season, region)), seed, region).value or 0.0)
+        acres = own_ac * wanted_lb * FALLS / long_run if long_run > _TINY else None
     if acres is not None and ground.farmland_pct < 1.0:
         farm = acres / region.figure("defaults_herd", "farm_meat_times")
     meals = float(meat.servings(value, region))
     facts = {
-        "acres": part * ground.own_ac,
+        "acres": own_ac,
+        "group_acres": None if part >= 1.0 else ground.own_ac,
         "does": float(here.does.mean()),
         "bucks": float(here.bucks.mean()),
         "meat": pounds,
@@ -178,6 +195,13 @@ def ten_years(
         farmland_acres_for_all=farm,
         words=words,
     )
+
+
+def _unburdened(season: Season, region: Region) -> Season:
+    """The same shares with a bank newly begun and no deer taken yet: what the ground gives, whatever is owed today."""
+    fresh, most = (region.figure("defaults_herd", f"bank_start_{name}") for name in ("deer", "most_yr"))
+    doe, buck = (min(fresh / max(share, _TINY), most) + 1.0 for share in (season.does_per_yr, season.bucks_per_yr))
+    return replace(season, bank_yr=(doe, buck), taken=(0.0, 0.0), closed=False)
 
 
 def meat_of(deer: Given, seed: int, region: Region) -> Estimate:

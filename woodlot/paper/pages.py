@@ -183,9 +183,9 @@ def _deer(deer: Deer) -> str:
 
 def _forest(forest: NextForest[Number, str]) -> str:
     """Whether the next forest comes up, why, and what to do about it."""
-    why = " ".join(escape(one) for one in (forest.words, *forest.why))
-    steps = "".join(f"<li>{escape(step.words)}</li>" for step in forest.steps)
-    return f"<h2>{FOREST}</h2><p>{why}</p>{f'<ul>{steps}</ul>' if steps else ''}"
+    why, steps = " ".join((forest.words, *forest.why)), " ".join(step.words for step in forest.steps)
+    told = "".join(f"<p style='margin-top:4px'>{escape(words)}</p>" for words in (why, steps) if words)
+    return f"<h2>{FOREST}</h2>{told}"
 
 
 def _percent(estimate: Number) -> str:

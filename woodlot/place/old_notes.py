@@ -17,7 +17,7 @@ from woodlot.column_kinds import Day
 from woodlot.errors import Fault
 from woodlot.place.tabular import plain_heading, read_table
 from woodlot.species import spaced
-from woodlot.trade import LEDGER_KINDS, SEX_AGE, STACKED_KINDS, UNITS, key_of
+from woodlot.trade import LEDGER_KINDS, SEX_AGE, STACKED_KINDS, UNITS, UNKNOWN_DEER, key_of
 from woodlot.units import stack_ft
 
 __all__ = ["is_notes", "is_sheet", "rows"]
@@ -55,6 +55,10 @@ def is_notes(headings: Iterable[str]) -> bool:
     return bool(_named(headings := list(headings))) and _OF_THE_PAGE not in headings
 
 
+#: Deer that a word of a sheet tells; "deer" alone may be tracks, a stand or a fence.
+_TOLD = {key: word for key, word in SEX_AGE.items() if key != UNKNOWN_DEER}
+
+
 def is_sheet(text: str) -> bool:
     """Whether the first line of a text is the heading of such a sheet."""
     first = next((line for line in text.lstrip("\ufeff").splitlines() if line.strip(" ,;\t")), "")
@@ -84,7 +88,7 @@ def _note(line: dict[Any, str], file: str, row: int, faults: list[Fault]) -> dic
     what, much = line["what"], line.get("how much", "")
     if not what:
         faults.append(Fault(file, row, "what", "", "Say what it was, such as firewood, buck, doe, saw a bear."))
-    sex_age = _word_in(what, SEX_AGE)
+    sex_age = _word_in(what, _TOLD)
     note["kind"] = kind = _kind(what, bool(sex_age), "cord" in much.lower())
     note |= {"sex_age": sex_age} if kind == "deer" and sex_age else {}
     if kind in STACKED_KINDS and stack_ft(much):

@@ -141,7 +141,7 @@ def season(
         forest=forest,
         evidence=evidence(herd, counts, chosen.given, region, level),
         impact=pressure,
-        take=with_meat(taken, herd, of_all, bag, lines, own_ac / ground.own_ac, region),
+        take=with_meat(taken, herd, of_all, bag, lines, own_ac=own_ac, no_doe=goal.key == "grow", region=region),
         risk=season_risk(herd, taken, region),
         measure_next=tuple(next_to_measure(herd, region, level)),
         cautions=(

@@ -27,7 +27,7 @@ from woodlot.say.words import (
     told,
     two_figures,
 )
-from woodlot.trade import BROWSE
+from woodlot.trade import BROWSE, SEX_AGE
 
 __all__ = ["WORDS", "Fact", "browse_row", "deer_row", "herd_details", "herd_ranges", "herd_screen", "topic_row"]
 
@@ -257,6 +257,14 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "at bait": lambda deer: (
         f"Deer seen at bait or a feeder ({deer:,.0f}) stand in no ratio and no trend: who comes there, and how "
         "often, is not who lives here."
+    ),
+    "weights": lambda kind, deer, mean, word, low, high: (
+        f"{capital(SEX_AGE[kind].many)} weighed dressed ({deer:,.0f}): {mean:.0f} lb on the mean, {word} "
+        f"({low:.0f} to {high:.0f} is usual). It takes dozens to see crowding in weights; they set no number of deer."
+    ),
+    "beams": lambda deer, mean: (
+        f"Beams of bucks measured ({deer}): {mean:.2f} in thick on the mean. Hunters pick large ones, so they set no "
+        "number of deer."
     ),
     "cameras a square mile": lambda deer: (
         f"on the ground you named {answer(deer)}; it sets no number, for nobody knows from how far they come"

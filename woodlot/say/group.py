@@ -123,13 +123,12 @@ def first_screen(group: "Group", fall: int, reach_ft: float) -> list[Fact]:
 
 def left_out(group: "Group", not_agreed: Sequence[str], no_files: Sequence[str], reach_ft: float) -> list[str]:
     """Who is not in the group, or with part of their ground, and why; ground drawn twice."""
-    inside = {one.name for one in group.families}
     said = [
         f"{name}: {amount(acres, 'acres')} lie farther than {reach_ft:,.0f} feet from the group's ground, where other "
         "deer live: left out."
         for name, acres in group.left_out_ac.items()
     ]
-    said += [f"{name} has not agreed: left out." for name in not_agreed if name not in inside]
+    said += [f"{name} has not agreed: left out." for name in not_agreed]
     said += [f"{name} agreed, but handed no file out: left out." for name in no_files]
     return [*said, *map(drawn_twice, group.overlaps)]
 

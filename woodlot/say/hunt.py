@@ -229,7 +229,9 @@ def number_range_why(deer: DeerAnswer) -> tuple[str, str, str]:
     number = f"{' and '.join(some)} at most this season" if some else "None this season"
     number += for_all(deer)
     of_all = f" {deer.pool.words}" if deer.pool is not None else ""
-    meat = "no meat this season"
+    given, eaten = meat.of_a_year(take), meat.eaten(take)
+    said = "no meat this season"
     if pounds.low is not None and pounds.high is not None:
-        meat = f"{rounded(pounds.low, 'pounds')} to {rounded(pounds.high, 'pounds')} pounds of meat, assumptions"
-    return number, meat, f"{deer.words} {take.does_words} {take.bucks_words}{of_all} {deer.risk.words} {STATE}"
+        said = f"{rounded(pounds.low, 'pounds')} to {rounded(pounds.high, 'pounds')} pounds of meat, assumptions"
+    whys = (deer.words, take.does_words, f"{take.bucks_words}{of_all}", eaten, given, deer.risk.words, STATE)
+    return number, said, " ".join(one for one in whys if one)

@@ -25,12 +25,13 @@ def _time(hours: float) -> str:
     return "an hour" if round(hours) == 1 else f"about {hours:.0f} hours"
 
 
-def _worth_measuring(what: str, now: float, then: float, hours: float, level: float) -> str:
-    """now, then: half of the range of the family's share of does in percent of it."""
+def _worth_measuring(what: str, narrower_pct: float, now: tuple[float, float], hours: float, level: float) -> str:
+    """now: the range of the does a year that the ground can give."""
+    ends = f"the range of does that your ground can give ({now[0]:.2f} to {now[1]:.2f} a year, {level:.0%})"
     start = f"{capital(what)}, {_time(hours)}, would"
-    if round(now) - round(then) < 2:
-        return f"{start} hardly narrow your share of does: {now:.0f}% either way (at {level:.0%})."
-    return f"{start} bring your share of does from {now:.0f}% either way to {then:.0f}% (at {level:.0%})."
+    if round(narrower_pct) < 3:
+        return f"{start} hardly narrow {ends}."
+    return f"{start} narrow {ends} by {narrower_pct:.0f}%."
 
 
 def _lines(more: int, plots: int) -> str:

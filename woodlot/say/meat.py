@@ -1,5 +1,6 @@
 """Meat in words: pounds of the season, what was eaten, ten years of the ground beside ten of the wish.
 
+eaten, of_a_year   what is in already; what the ground gives in a year beside the wish
 row                the meat of a season in one row
 WORDS              key of a Reason -> its sentence, from facts that are plain, Numbers, or words already
 """
@@ -9,9 +10,9 @@ from collections.abc import Callable, Mapping
 from woodlot.deer.answer import TakeAnswer
 from woodlot.estimate import Number
 from woodlot.say.deer import Fact
-from woodlot.say.words import answer, noun, range_words, two_figures
+from woodlot.say.words import answer, capital, noun, range_words, two_figures
 
-__all__ = ["WORDS", "eaten", "row"]
+__all__ = ["WORDS", "eaten", "of_a_year", "row"]
 
 
 def _deer(number: float, one: str) -> str:
@@ -40,18 +41,33 @@ def _more(quiet: float, tagged: float | None, value: float, per: float = 1.0, un
     return f" ({', '.join(ways)})" if ways else ""
 
 
+def _ground(acres: float, group_acres: float | None) -> str:
+    """Whose acres give it."""
+    if group_acres is None:
+        return f"your {acres:,.0f} acres"
+    return f"your {acres:,.0f} acres, as your part of the group's {group_acres:,.0f},"
+
+
 def _ten_years(
-    acres: float, does: float, bucks: float, meat: Number, meals: float, quiet: float, tagged: float | None
+    acres: float,
+    group_acres: float | None,
+    does: float,
+    bucks: float,
+    meat: Number,
+    meals: float,
+    quiet: float,
+    tagged: float | None,
 ) -> str:
     if not meat.value:
         more = _more(quiet, tagged, 0.0, unit=" pounds in ten years").strip(" ()")
-        return f"Your {acres:,.0f} acres give no deer as things are{f': {more}' if more else ''}."
+        return f"{capital(_ground(acres, group_acres))} give no deer as things are{f': {more}' if more else ''}."
     said = _taken(does, bucks, meat, meals)
     return f"{said[:-1]}{_more(quiet, tagged, meat.value, unit=' pounds')}."
 
 
 def _wish(
     acres: float,
+    group_acres: float | None,
     does: float,
     bucks: float,
     meat: Number,
@@ -63,29 +79,23 @@ def _wish(
     farm_acres: float | None,
 ) -> str:
     """Ten years of the ground beside ten of the wish, each as a year of it."""
+    start, wish = f"Deer from {_ground(acres, group_acres)} can", f"the {wanted:,.0f} pounds you want each year"
     if not meat.value or all_acres is None:
         more = _more(quiet, tagged, 0.0, 10.0, " a year").strip(" ()")
-        return (
-            f"Deer from your {acres:,.0f} acres can give none of the {wanted:,.0f} pounds you want each year"
-            f"{f': {more}' if more else ' as things are'}."
-        )
-    value = meat.value
-    said = _taken(does, bucks, meat, meals)
-    if value >= 10.0 * wanted:
-        low = meat.low or 0.0
-        sure = "" if low >= 10.0 * wanted else "probably "
-        return (
-            f"Deer from your {acres:,.0f} acres can {sure}give the {wanted:,.0f} pounds you want each year: about "
-            f"{two_figures(value / 10)}. {said}"
-        )
+        return f"{start} give none of {wish}{f': {more}' if more else ' as things are'}."
+    said, a_year = _taken(does, bucks, meat, meals), two_figures(meat.value / 10)
+    if meat.value >= 10.0 * wanted:
+        sure = "" if (meat.low or 0.0) >= 10.0 * wanted else "probably "
+        return f"{start} {sure}give {wish}: about {a_year}. {said}"
+    given = f"{start} give about {a_year} of {wish}{_more(quiet, tagged, meat.value, 10.0)}."
+    if all_acres <= acres:
+        return f"{given} What was taken lately is made up for first; after that they can give all of it. {said}"
     ground = f"All {wanted:,.0f} would need about {two_figures(all_acres)} acres of such ground"
     if farm_acres is not None:
         ground += f", or {two_figures(farm_acres)} with 30% farmland around"
-    return (
-        f"Deer from your {acres:,.0f} acres can give about {two_figures(value / 10)} of the {wanted:,.0f} pounds you "
-        f"want each year{_more(quiet, tagged, value, 10.0)}. {ground}; neighbors who count and plan together with you "
-        f"could share what theirs gives. More is not there. {said}"
-    )
+    if group_acres is None:
+        ground += "; neighbors who count and plan together with you could share what theirs gives"
+    return f"{given} {ground}. More is not there. {said}"
 
 
 def _weights(pct: float, ends: tuple[float, float], of_carcass_pct: float) -> str:
@@ -108,7 +118,13 @@ def eaten(take: TakeAnswer) -> str:
     had = take.eaten_lb
     if had is None or not had.value:
         return ""
-    return f"{two_figures(had.value)} pounds ({range_words(had)}) are in already, of {had.n} deer."
+    return f"{answer(had)} are in already, of {had.n} deer."
+
+
+def of_a_year(take: TakeAnswer) -> str:
+    """What the ground gives of the wish in a year, the first sentence of it; "" without a herd."""
+    first, dot, _ = take.wish_words.partition(". ")
+    return first + dot.strip()
 
 
 def row(take: TakeAnswer) -> Fact:

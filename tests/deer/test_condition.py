@@ -1,0 +1,43 @@
+"""Weights and beams of the family's deer: words by the region's weights, and no number of deer."""
+
+import pandas as pd
+import pytest
+
+from woodlot.deer.condition import condition
+from woodlot.region import shipped
+from woodlot.say.reasons import said
+
+REGION = shipped("base")
+
+
+def bag(*rows):
+    """Rows of sex_age, number, dressed_lb, beam_in."""
+    return pd.DataFrame(rows, columns=["sex_age", "number", "dressed_lb", "beam_in"])
+
+
+@pytest.mark.parametrize(("pounds", "word"), [(94, "thin"), (95, "usual"), (125, "usual"), (126, "heavy")])
+def test_the_word_is_by_the_regions_weights(pounds, word):
+    """Grown does are usual from 95 to 125 lb; the sentence says that it sets no number."""
+    (told,) = condition(bag(("doe", 1, pounds, None)), None, REGION)
+    assert f"{pounds} lb on the mean, {word} (95 to 125 is usual)" in said(told) and "no number of deer" in said(told)
+
+
+def test_a_row_of_several_counts_for_each_by_hand():
+    """Two of 100 and one of 130: 110; three deer; unweighed ones and other classes stand apart."""
+    rows = bag(("doe", 2, 100, None), ("doe", 1, 130, None), ("doe", 4, None, None), ("buck", 1, 150, 0.9))
+    assert [said(one).split(":")[0] for one in condition(rows, None, REGION)] == [
+        "Bucks weighed dressed (1)",
+        "Does weighed dressed (3)",
+        "Beams of bucks measured (1)",
+    ]
+    assert "110 lb" in said(condition(rows, None, REGION)[1])
+
+
+def test_of_both_books_the_longer_list_counts():
+    """The ledger's one weight beside two of the bag: the bag's; alone: its own."""
+    line = {"kind": "deer", "date": "2026-11-10", "sex_age": "doe", "amount": 1.0, "text": "dressed 90 lb"}
+    ledger = pd.DataFrame([line])
+    two = bag(("doe", 2, 110, None))
+    assert "110 lb" in said(condition(two, ledger, REGION)[0])
+    assert "90 lb" in said(condition(None, ledger, REGION)[0])
+    assert condition(None, None, REGION) == []
