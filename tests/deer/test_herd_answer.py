@@ -70,7 +70,8 @@ def test_each_count_is_shown_alone_and_left_out(steady):
     assert pulls["fawns"].alone.value is None and said(pulls["fawns"].alone.why) == "alone it sets no number"
     assert pulls["pellets"].without.value != pulls["kill"].without.value
     assert pulls["kill"].alone.low < pulls["pellets"].without.value < pulls["kill"].alone.high
-    assert pulls["fawns"].without.value != steady.fall.value
+    assert 0 < pulls["fawns"].without.value != steady.fall.value
+    assert pulls["pellets"].without.value == pytest.approx(pulls["kill"].alone.value, rel=0.05)
 
 
 def test_ratios_alone_set_no_number():

@@ -133,6 +133,8 @@ def test_a_complete_count_is_of_its_fall():
     assert told.why_not is None and [f.year for f in told.falls] == [2025, 2026]
     assert told.falls[0].complete[0] == pytest.approx(20 / 239 * 640)
     assert said(ask(counts=drive.assign(complete=False)).why_not).startswith("No pellet plots")
+    after = drive.assign(date=pd.Timestamp(2026, 12, 6))  # of the hunt that is asked for: it tells of the next fall
+    assert ask(counts=after).falls[-1].complete is None and ask(year=2027, counts=after).falls[0].complete is not None
 
 
 def test_each_fall_has_its_own():

@@ -15,6 +15,8 @@ def number(value, low=None, high=None, unit=UNIT, kind="interval", why=None):
 
 
 COUNT = number(24.0, 12.0, 40.0)
+PELLETS = reason("source", of="pellets", springs=(2025, 2026), apart=False)
+KILL, FAWNS = (reason("source", of=kind, springs=(), apart=False) for kind in ("kill", "fawns"))
 CAMERAS = number(99.6, 70.0, 131.0, kind="assumptions")
 STATE = number(22.0, why=reason("mean of a unit"))
 
@@ -31,24 +33,18 @@ STATE = number(22.0, why=reason("mean of a unit"))
             "1 group on 40 plots; 10 groups is the least. At most 8 deer a square mile.",
         ),
         (
-            reason("deer over winter", deer=COUNT, springs=2),
-            "About 24 deer a square mile used this ground over the winter half (12 to 40, 90%), the mean of 2 springs.",
+            reason("deer this fall", fall=COUNT, counts=(PELLETS, KILL), beside=(FAWNS,)),
+            "24 deer a square mile this fall (12 to 40, 90%), by 2 springs of pellets and the neighbors' kill, with "
+            "fawns seen.",
         ),
         (
-            reason("deer over winter", deer=COUNT, springs=1),
-            "About 24 deer a square mile used this ground over the winter half (12 to 40, 90%), from one spring.",
+            reason("no herd figure", why=reason("ratios alone")),
+            "We can't say how many. Fawns, bucks and hours tell ratios and trends, never how many deer: forty pellet "
+            "plots on lines in spring, or what neighbors take a square mile, would.",
         ),
         (
-            reason("no herd figure", why=reason("old count", year=2021)),
-            "We can't say how many. The last count is of 2021: too old to set a take on.",
-        ),
-        (
-            reason("few springs", springs=1),
-            "The take rests on one spring of counting; three show whether the herd is falling.",
-        ),
-        (
-            reason("few springs", springs=2),
-            "The take rests on 2 springs of counting; three show whether the herd is falling.",
+            reason("pull", alone=COUNT, without=number(None, why=reason("nothing else counted")), used=False),
+            "by it alone 24 (12 to 40), without it there is no number; set aside",
         ),
         (
             reason("acres not surveyed", acres=39.6, of=161.2),
@@ -64,16 +60,14 @@ STATE = number(22.0, why=reason("mean of a unit"))
         ),
         (reason("seen an hour", of="tracks"), "deer seen an hour, tracks"),
         (
-            reason("counts disagree", spread=4.15, fall=COUNT, others=(("cameras", CAMERAS),)),
-            "Counts disagree 4.2 times: pellets run to fall 24 (12 to 40, 90%), cameras, brought to a "
-            "square mile 100 (70 to 131, assumptions). That is the finding; they are not averaged, and "
-            "the take stays on the pellets' low end.",
+            reason("counts disagree", sides=(((PELLETS,), COUNT), ((KILL,), number(11.0, 6.0, 22.0)))),
+            "Counts disagree: 24 deer a square mile this fall (12 to 40) by 2 springs of pellets, 11 (6 to 22) by the "
+            "neighbors' kill. That is the finding: no number is made of both, and the take rests on the side that can "
+            "give fewer does.",
         ),
         (
-            reason("counts agree", others=(("cameras", CAMERAS), ("state", STATE))),
-            "Other counts lie within reach of the pellets: cameras, brought to a square mile 100 (70 to "
-            "131, assumptions); the state's figure for the unit 22 (a mean over the whole unit, hundreds "
-            "of square miles). They carry no odds and are not weighed in.",
+            reason("counts agree", each=((PELLETS, COUNT), (KILL, number(20.0, 11.0, 31.0)))),
+            "Counts fit together: 2 springs of pellets alone 24 (12 to 40); the neighbors' kill alone 20 (11 to 31).",
         ),
         (
             reason("browsed", preference="second", word="heavy", share=number(62.5, 55, 70, "percent"), sure=False),

@@ -394,7 +394,7 @@ def herd_ranges(deer: DeerAnswer) -> list[str]:
     ]
     grows = deer.growth
     if grows is not None and grows.value is not None and grows.low is not None and grows.high is not None:
-        value, low, high = (f"{100 * (x - 1):.0f}" for x in (grows.value, grows.low, grows.high))
+        value, low, high = (f"{round(100 * (x - 1))}" for x in (grows.value, grows.low, grows.high))
         level = f"{100 * (grows.level or 0.0):.0f}%"
         out.append(f"Growth of does without a doe taken: {value}% a year ({low} to {high}, {level}).")
     return out
