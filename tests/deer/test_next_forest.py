@@ -102,6 +102,8 @@ def test_a_fence_that_has_stood_three_years_is_asked_no_more():
     old = pairs().assign(date=pd.Timestamp(2023, 6, 20))
     assert "wanted" not in said(ask(pd.concat([old, pairs()])).why[0])
     assert said(ask(pairs()).why[0]).endswith("3 years are wanted.")
+    late = pairs().assign(date=pd.Timestamp(2024, 6, 20))
+    assert said(ask(pd.concat([late, pairs()])).why[0]).endswith("3 years are wanted.")
 
 
 # --- each verdict
@@ -278,13 +280,13 @@ def test_without_a_cruise_light_is_not_known_and_accuses_nobody():
     assert {"pairs", "sky", "tops", "cages", "neighbors", "permit"} == {step.step for step in told.steps}
 
 
-def cruise(plots, species="northern red oak", dbh=14.0, feet=0.0):
+def cruise(plots, species="northern red oak", dbh=14.0, feet=0.0, alive=True):
     """A cruise plot a little north of each seedling plot, with one tree."""
     ids = [f"c{i}" for i in range(plots)]
     at = pd.DataFrame(
         {"plot_id": ids, "lon": [-89.995 + 0.0005 * i for i in range(plots)], "lat": 46.005 + feet / 364_600}
     )
-    trees = pd.DataFrame({"plot_id": ids, "species": species, "dbh_in": dbh, "alive": True})
+    trees = pd.DataFrame({"plot_id": ids, "species": species, "dbh_in": dbh, "alive": alive})
     return at, trees
 
 
@@ -302,6 +304,7 @@ def placed(plots, counts=FEW, species="sugar maple"):
         ({"dbh": 7.9}, ()),
         ({"species": "quaking aspen"}, ()),
         ({"species": "american beech"}, ()),
+        ({"alive": False}, ()),
         ({"plots": 4}, ()),
         ({"plots": 5}, ("northern red oak",)),
     ],
@@ -323,6 +326,7 @@ def test_a_kind_deer_like_is_missing_by_the_cruise(change, missing):
         ("sugar maple", (5, 0, 0, 0), 30, ("sugar maple",)),
         ("sugar maple", (5, 0, 1, 0), 30, ()),
         ("quaking aspen; american beech", FEW, 70, ()),
+        ("striped maple; pin cherry", FEW, 70, ()),
     ],
 )
 def test_a_kind_is_missing_as_written(seed_trees, counts, light, missing):
@@ -337,7 +341,8 @@ def test_a_stem_within_reach_on_a_browse_plot_is_young_too():
     rows = young([FEW] * 40, seed_trees="northern red oak", **sky(30))
     assert ask(rows, bitten(0.1)).missing == ("northern red oak",)
     assert ask(rows, bitten(0.1, species="northern red oak")).missing == ()
-    assert ask(rows, bitten(0.1, species="northern red oak", year=2021)).missing == ("northern red oak",)
+    assert ask(rows, bitten(0.1, species="northern red oak", year=2023)).missing == ("northern red oak",)
+    assert ask(rows, bitten(0.1, species="northern red oak", year=2024)).missing == ()
     kinds = [kind for kind in BASE.species.listed if "red maple" in BASE.species.members(kind) and kind != "red maple"]
     maple = young([FEW] * 40, kinds[0], seed_trees="red maple", **sky(30))
     assert ask(maple).missing == ()
