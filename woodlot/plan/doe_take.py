@@ -151,7 +151,7 @@ def take(
         already_taken=gone,
         meat_lb=pounds,
         meals=meat.servings(pounds.value or 0.0, region),
-        wish_words=_wish(choices, doe_share_now, now.buck, region),
+        wish_words="",
         closed=now.closed is not None,
     )
 
@@ -229,13 +229,6 @@ def _around(herd: HerdAnswer, now: FallShare) -> Neighbors:
     new, fit = herd.record.falls[-1].neighbors, herd.used
     bucks = mean(fit.cloud.herds.buck_rate * bucks_of(fit.now), fit.weights) if new is None else new[1]
     return Neighbors(bucks_per_sqmi=bucks, does_per_sqmi=now.around)
-
-
-def _wish(choices: Choices, does: float, bucks: float, region: Region) -> Words:
-    """What a year's share of deer gives beside what the household wishes for; "" without a wish."""
-    if choices.meat_lb is None:
-        return ""
-    return reason("wish", wanted=choices.meat_lb, meat=meat.meat_of_take(bucks, does, region=region))
 
 
 def _not_measured(herd: HerdAnswer, gone: Taken, choices: Choices, region: Region) -> Take[Estimate, Words]:
