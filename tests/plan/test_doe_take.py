@@ -30,7 +30,7 @@ def answer(falls=None, **ground):
 def chosen(tags=(None, None), **options):
     """Choices of a family."""
     limits = {"tags_doe": tags[0], "tags_buck": tags[1]}
-    return choices(DeerSettings(**options), limits, None, BASE)
+    return choices(DeerSettings(**options), limits, None)
 
 
 def ask(herd, took=None, goal=HOLD, **more):

@@ -36,7 +36,7 @@ def draws(herd):
 @pytest.fixture(scope="module")
 def taken(herd):
     """Its take, nothing taken so far."""
-    return doe_take.take(herd, {}, choices(DeerSettings(), {}, None, BASE), doe_take.Goal("hold"), BASE)
+    return doe_take.take(herd, {}, choices(DeerSettings(), {}, None), doe_take.Goal("hold"), BASE)
 
 
 def run(draws, does, bucks):

@@ -99,12 +99,12 @@ CLOSED = {"why": "under reference", "under": 0.6, "years": (2021, 2023), "odds":
         ),
         (reason("no tag", one="buck"), "No buck this season: there is no buck tag."),
         (
-            reason("not measured", of="does", why=reason("old count", year=2020)),
-            "Not measured enough to name does. The last count is of 2020: too old to set a take on.",
+            reason("not measured", of="does", why="No plots were counted."),
+            "Not measured enough to name does. No plots were counted.",
         ),
         (
-            reason("no chance", why=reason("old count", year=2020)),
-            "No chance is given. The last count is of 2020: too old to set a take on.",
+            reason("no chance", why="No plots were counted."),
+            "No chance is given. No plots were counted.",
         ),
         (
             reason("chances", halved=0.312, falls=0.47, halved_alone=0.2, falls_alone=0.4),

@@ -3,7 +3,6 @@
 sampled                 herds of a fit, each as often as its weight says
 Draws, draw             starts, yearly survival and births of every draw, made once and used for every take
 with_share              the draws with the family's share taken each fall
-step                    one year, with losses that may differ by draw
 antlerless, antlered    its two halves: the does and fawns follow from the does taken, the bucks from both
 
 What a year is stands in ``herd_year``; here it is worked in place. Every take meets the same winters and rates, so that
@@ -23,7 +22,7 @@ from woodlot.deer.herd_year import bucks, does, winter
 from woodlot.errors import InputError
 from woodlot.region import Region
 
-__all__ = ["Draws", "antlered", "antlerless", "draw", "sampled", "step", "with_share"]
+__all__ = ["Draws", "antlered", "antlerless", "draw", "sampled", "with_share"]
 
 
 @dataclass(frozen=True)
@@ -119,24 +118,6 @@ def with_share(draws: Draws, doe_loss: float, buck_loss: float) -> Draws:
     survive[:, 3] *= bucks
     births[:, 1:] *= does
     return replace(draws, survive=survive, births=births, left=left)
-
-
-def step(draws: Draws, year: int, rows: np.ndarray, doe_loss, buck_loss) -> np.ndarray:
-    """One year of all draws, (5, n) to (5, n), with losses that may differ by draw: for rules that look at the herd."""
-    fawn, young_doe, doe, young_buck, buck = rows.copy()
-    live, left = np.empty_like(fawn), np.empty_like(fawn)
-    np.add(young_doe, doe, out=live)
-    _room(left, live, fawn, draws.crowding)
-    _shoot(live, young_doe, doe, _of_all(draws, 0, doe_loss))
-    np.add(young_buck, buck, out=live)
-    _shoot(live, young_buck, buck, _of_all(draws, 1, buck_loss))
-    per_fawn, per_young, per_doe = draws.births[year]
-    born = (per_fawn * fawn + per_young * young_doe + per_doe * doe) * left
-    live_fawn, live_young, live_doe, live_buck = draws.survive[year]
-    recruits = fawn * live_fawn
-    return np.array(
-        [born, recruits, young_doe * live_young + doe * live_doe, recruits, (young_buck + buck) * live_buck]
-    )
 
 
 def antlerless(draws: Draws, loss, at: Sequence[int]) -> tuple[np.ndarray, np.ndarray]:

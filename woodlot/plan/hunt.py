@@ -94,7 +94,7 @@ def season(
 
     Nothing is read or written; the date is an argument.
     """
-    chosen = choices(options or DeerSettings(), limits or {}, meat_lb, region)
+    chosen = choices(options or DeerSettings(), limits or {}, meat_lb)
     year = season_of(as_of, pellets)
     lines = None if ledger is None else book_lines.standing(ledger)
     kept = record(
