@@ -183,7 +183,7 @@ def test_a_family_counts_that_agreed_and_handed_out(small_place):
 
 
 def test_who_did_not_agree_is_left_out_whatever_they_handed_out(small_place):
-    """agreed = false beside a file; a name in other letters is the same family."""
+    """One that said no, beside a file; a name in other letters is the same family."""
     agreed(small_place, "SMITH", no=("Olson",))
     lay(small_place, smith=handed(kills=KILLS), olson=handed("Olson", square(3, 1)))
     read = place.read(small_place.folder, as_of=DAY)
