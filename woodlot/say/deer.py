@@ -259,7 +259,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
         "often, is not who lives here."
     ),
     "weights": lambda of: (
-        f"Dressed weights on the mean: {listed(f'{SEX_AGE[k].many} {lb:.0f} lb ({n:.0f}, {w})' for k, n, lb, w in of)}. "
+        f"Dressed weights on the mean: {listed(f'{SEX_AGE[k].many} {x:.0f} lb ({n:.0f}, {w})' for k, n, x, w in of)}. "
         "It takes dozens to see crowding in weights; they set no number of deer."
     ),
     "beams": lambda deer, mean: (
