@@ -25,7 +25,7 @@ def condition(bag: pd.DataFrame | None, ledger: pd.DataFrame | None, region: Reg
         books.append(noted(ledger[ledger["kind"].eq("deer")]))
     names = ["sex_age", "number", "dressed_lb", "beam_in"]
     rows = [book.reindex(columns=names).assign(number=book["number"].fillna(1).astype(float)) for book in books]
-    out = []
+    weights = []
     for one in region.table("deer_weights").to_dict("records"):
         lists = [book[book["sex_age"].eq(one["sex_age"]) & book["dressed_lb"].notna()] for book in rows]
         weighed = max(lists, key=lambda book: book["number"].sum(), default=None)
@@ -33,10 +33,8 @@ def condition(bag: pd.DataFrame | None, ledger: pd.DataFrame | None, region: Reg
             continue
         mean = float((weighed["dressed_lb"] * weighed["number"]).sum() / weighed["number"].sum())
         word = "thin" if mean < float(one["low"]) else "heavy" if mean > float(one["high"]) else "usual"
-        out.append(
-            reason("weights", kind=str(one["sex_age"]), deer=float(weighed["number"].sum()), mean=mean, word=word,
-                   low=float(one["low"]), high=float(one["high"]))
-        )  # fmt: skip
+        weights.append((str(one["sex_age"]), float(weighed["number"].sum()), mean, word))
+    out = [reason("weights", of=tuple(weights))] if weights else []
     beams = [book[book["beam_in"].notna()] for book in rows]
     most = max(beams, key=len, default=None)
     if most is not None and len(most):

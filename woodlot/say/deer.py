@@ -258,9 +258,9 @@ WORDS: Mapping[str, Callable[..., str]] = {
         f"Deer seen at bait or a feeder ({deer:,.0f}) stand in no ratio and no trend: who comes there, and how "
         "often, is not who lives here."
     ),
-    "weights": lambda kind, deer, mean, word, low, high: (
-        f"{capital(SEX_AGE[kind].many)} weighed dressed ({deer:,.0f}): {mean:.0f} lb on the mean, {word} "
-        f"({low:.0f} to {high:.0f} is usual). It takes dozens to see crowding in weights; they set no number of deer."
+    "weights": lambda of: (
+        f"Dressed weights on the mean: {listed(f'{SEX_AGE[k].many} {x:.0f} lb ({n:.0f}, {w})' for k, n, x, w in of)}. "
+        "It takes dozens to see crowding in weights; they set no number of deer."
     ),
     "beams": lambda deer, mean: (
         f"Beams of bucks measured ({deer}): {mean:.2f} in thick on the mean. Hunters pick large ones, so they set no "
