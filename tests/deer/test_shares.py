@@ -109,3 +109,24 @@ def test_the_family_s_own_share_of_bucks_is_taken(fit):
     """.2 of the bucks instead of .4: half as many."""
     one, other = (shares.by_fall(fit, 2026, GROUND, BASE, buck_share=part)[-1].buck for part in (0.4, 0.2))
     assert other == pytest.approx(one / 2)
+
+
+def test_what_is_spared_by_hand():
+    """At .75 of the first falls and under none, at .9 half, at 1.05 all, at 1.35 twice, three times at most."""
+    herd = np.array([[0.7, 0.75, 0.9, 1.05, 1.35, 1.8]]) * np.array([[3.0], [2], [5], [2], [2.5]])
+    told = doe_share.spared(herd, 17.5, BASE)
+    assert told == pytest.approx([0.0, 0.0, 0.5, 1.0, 2.0, 3.0], abs=1e-9)
+
+
+def test_why_it_is_closed(fit):
+    """Under .6 of its first falls; under .75 of last fall; a tenth of it to spare; none of these."""
+    n = number(fit.now)
+
+    def why(first, last):
+        then = replace(fit.cloud, numbers=np.vstack([first * n, first * n, first * n, last * n]))
+        return doe_share.closed(replace(fit, cloud=then), BASE)
+
+    assert why(1 / 0.59, 1.0) == "under reference"
+    assert why(1.0, 1 / 0.74) == "under last fall"
+    assert why(1 / 0.77, 1.0) == "little to spare"
+    assert why(1 / 0.79, 1.0) is None and why(1.0, 1 / 0.76) is None
