@@ -21,8 +21,8 @@ def fit():
 
 def test_the_share_of_the_page(fit):
     """One reference for all draws: the herd can give .198 does a year on 230 acres (seeds .197 to .201, two digits
-    here). Each draw at its own: .189; it stands a little under its first falls, so .173 are taken. .40 of the bucks over
-    1.15.
+    here). Each draw at its own: .189; it stands a little under its first falls, so .173 are taken. .40 of the bucks
+    over 1.15.
     """
     last = shares.by_fall(fit, 2026, GROUND, BASE)[-1]
     growing = doe_share.growth(fit.now, fit.cloud.herds.rates, doe_share.reference(fit), BASE)
