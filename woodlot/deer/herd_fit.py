@@ -211,7 +211,7 @@ def fit(falls: Sequence[Fall], ground: Ground, seed: int, region: Region) -> Fit
     Source: herd model pages 1 to 3 of the reference pages, key woodlot_deer.
     """
     enough = region.figure("defaults_herd", "enough_effective")
-    starts, most = int(region.figure("defaults_herd", "starts")), int(region.limits("defaults_herd", "starts")[1])
+    starts, most = int(region.figure("defaults_herd", "starts")), int(region.figure("defaults_herd", "starts_most"))
     herds, begun_so_far = None, 0
     while True:
         more = started(ground, starts - begun_so_far, seed, region, begun_so_far)
