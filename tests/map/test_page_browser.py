@@ -4,6 +4,9 @@ import re
 
 import pytest
 
+from woodlot.map import page
+from woodlot.map.map_words import GROUP_GROUND
+
 pytestmark = pytest.mark.browser
 QUESTIONS = ["grows", "much", "when", "sure", "growth", "browse"]
 
@@ -188,6 +191,25 @@ def test_each_year_and_the_deer_sign_toggle(wide, drawn):
     wide.click("#deer-sign")
     assert wide.locator(".leaflet-deer-marks-pane .groups").count() == 0
     assert wide.complaints == []
+
+
+@pytest.mark.parametrize("on_phone", [False, True])
+def test_ground_of_the_group_is_dotted_and_goes_with_the_deer_sign(
+    answers, frames, made_up, tmp_path, open_page, on_phone
+):
+    """Two neighbors' outlines are drawn, named in the key, carry no name, and leave with the deer sign."""
+    from shapely import Polygon
+
+    corners = [[(x, 0), (x + 1322, 0), (x + 1322, 1330), (x, 1330)] for x in (-1400, -2800)]
+    group = [Polygon(list(zip(*made_up.lonlat(*zip(*one, strict=True)), strict=True))) for one in corners]
+    file = tmp_path / "map.html"
+    file.write_text(page.html(answers, *frames, group=group), encoding="utf-8")
+    shown = ready(open_page(file, phone=on_phone))
+    dotted = ".leaflet-deer-pane path[stroke-dasharray='1 5']"
+    assert shown.locator(dotted).count() == 2 and GROUP_GROUND in shown.text_content(".key")
+    shown.tap("#deer-sign") if on_phone else shown.click("#deer-sign")
+    assert shown.locator(dotted).count() == 0
+    assert shown.complaints == []
 
 
 def test_a_note_opens_its_card(wide):

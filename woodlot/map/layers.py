@@ -75,7 +75,7 @@ def build(
     mind = _mind(answers)
     notes = _notes(answers, parcels, mind["taken"])
     deer = _deer(answers, parcels)
-    drawn_parcels = _parcels(answers, parcels, asked)
+    drawn_parcels = _parcels(answers, parcels, asked, group)
     out = {
         "head": _head(answers),
         "work": _work(answers),
@@ -155,7 +155,9 @@ def _short_names(names: list[str]) -> list[str]:
     return [f if first.count(f) == 1 and len(f) <= 12 else cut_short(n, 14) for f, n in zip(first, names, strict=True)]
 
 
-def _parcels(answers: Answers, frame: "gpd.GeoDataFrame", asked: list[questions.Question]) -> list[dict[str, Any]]:
+def _parcels(
+    answers: Answers, frame: "gpd.GeoDataFrame", asked: list[questions.Question], group: Sequence[Any]
+) -> list[dict[str, Any]]:
     geometry = frame.set_index(frame["parcel_id"].astype(str)).geometry
     names = [p.name or p.parcel_id for p in answers.parcels]
     out = []
@@ -188,6 +190,7 @@ def _parcels(answers: Answers, frame: "gpd.GeoDataFrame", asked: list[questions.
                 "contacts": contacts,
                 "bounds": [[round(south, 6), round(west, 6)], [round(north, 6), round(east, 6)]],
                 "near": near,
+                "around": [i for i, shape in enumerate(group) if shape.distance(geometry[pid]) < reach],
                 "said": {q.key: asdict(q.findings[pid]) for q in asked},
                 "here": {q.key: _here(q, answers, pid) for q in asked},
                 "shut": SHUT if any(map(questions.in_part_shut, questions.of_parcel(answers, pid))) else "",
