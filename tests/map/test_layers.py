@@ -339,10 +339,10 @@ def test_a_neighbor_is_drawn_within_a_quarter_of_a_parcels_length_by_hand(answer
 
 
 def test_ground_of_the_group_is_dotted_where_it_lies_near_and_only_named_there(answers, frames, made_up):
-    """Forties of two neighbors: 78 feet west of Home forty, whose quarter of a side is 332, and 20 miles north."""
+    """Forties of two neighbors: 20 feet west of Home forty, of whose side a fortieth is 33, and 60 feet west."""
     from shapely import Polygon
 
-    squares = [[(x, y), (x + 1322, y), (x + 1322, y + 1330), (x, y + 1330)] for x, y in ((-1400, 0), (0, 105_600))]
+    squares = [[(x, y), (x + 1322, y), (x + 1322, y + 1330), (x, y + 1330)] for x, y in ((-1342, 0), (-1382, 0))]
     near, far = (Polygon(list(zip(*made_up.lonlat(*zip(*one, strict=True)), strict=True))) for one in squares)
     shown = layers.build(answers, *frames, group=[far, near])
     assert len(shown["group"]) == 2 and {p["id"]: p["around"] for p in shown["parcels"]} == {

@@ -27,6 +27,8 @@ __all__ = ["FOOT", "build"]
 
 #: Questions that tell of deer.
 OF_DEER = ("browse", "food")
+#: Of a parcel's longer side: so much ground around it is in every drawing of it.
+IN_SIGHT = 0.025
 #: What level rules on the map mean.
 SHUT = "no cut, your wish"
 FOOT = "Lines on this map are not survey lines. Find the real line before you cut near it."
@@ -164,7 +166,8 @@ def _parcels(
     for p, name, short in zip(answers.parcels, names, _short_names(names), strict=True):
         pid = p.parcel_id
         west, south, east, north = (float(v) for v in geometry[pid].bounds)
-        reach = max(east - west, north - south) * 0.25
+        long = max(east - west, north - south)
+        reach = long * 0.25
         near = [k for k in geometry.index if k != pid and geometry[k].distance(geometry[pid]) < reach]
         miles = p.miles_from_home
         contacts = [c.rstrip(".") for c in p.contacts]
@@ -190,7 +193,7 @@ def _parcels(
                 "contacts": contacts,
                 "bounds": [[round(south, 6), round(west, 6)], [round(north, 6), round(east, 6)]],
                 "near": near,
-                "around": [i for i, shape in enumerate(group) if shape.distance(geometry[pid]) < reach],
+                "around": [i for i, shape in enumerate(group) if shape.distance(geometry[pid]) < IN_SIGHT * long],
                 "said": {q.key: asdict(q.findings[pid]) for q in asked},
                 "here": {q.key: _here(q, answers, pid) for q in asked},
                 "shut": SHUT if any(map(questions.in_part_shut, questions.of_parcel(answers, pid))) else "",

@@ -40,7 +40,7 @@ __all__ = [
 ]
 
 #: What dotted lines around the parcels are.
-GROUP_GROUND = "ground of neighbors who share the deer"
+GROUP_GROUND = "neighbors who share the deer"
 JOIN = "\u2060"
 DASH = f"{JOIN}–{JOIN}"
 _ODDS = {0.5: "one time in two", 0.8: "four times in five", 0.9: "nine times in ten", 0.95: "19 times in 20"}
