@@ -298,7 +298,8 @@ class Risk(Generic[N, W]):
     """Take against risk; without a count there are no takes and ``words`` says why.
 
     no_hunting: the family takes none, the neighbors hunt on; you_too: the family's share taken each fall beside them;
-    _high: with three fawns in ten fewer; full_herd_per_sqmi: low, middle, high.
+    _high: with three fawns in ten fewer; full_herd_per_sqmi: low, middle, high; bears_per_sqmi: winter deer with which
+    the next forest still comes up.
     """
 
     takes: tuple[TakeRisk[N], ...] = ()
@@ -308,6 +309,7 @@ class Risk(Generic[N, W]):
     you_too_high: Chances | None = field(default=None, metadata={"left_out": True})
     meat: LongRun[W] | None = None
     full_herd_per_sqmi: tuple[float, float, float] | None = field(default=None, metadata={"left_out": True})
+    bears_per_sqmi: float | None = field(default=None, metadata={"left_out": True})
     words: W
 
 
