@@ -131,8 +131,8 @@ def bank(shares: Sequence[float], taken: Sequence[float], region: Region) -> tup
     shares: does a year, fall by fall, oldest first (0: closed); taken: does taken in each, the last so far this fall.
 
     Notes: y0 = min(.5 / share, 60); each fall y = min(y, 1 / share) + 1, at most 80; offered floor(y share); then
-    y -= taken / share. So never more than one deer beyond this year's is owed, and a crash shrinks what is. A doe killed in a fall without a share goes off
-    in the next one that has it.
+    y -= taken / share. So never more than one deer beyond this year's is owed, and a crash shrinks what is. A doe
+    killed in a fall without a share goes off in the next one that has it.
     """
 
     def figure(name: str) -> float:

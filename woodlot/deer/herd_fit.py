@@ -103,7 +103,8 @@ class Cloud:
     """Herds by draw at a fall: ``herds.now``, before its hunt.
 
     years: falls before it; past: their herds (5, n); rates: (share of does, of bucks) that neighbors took in each;
-    numbers, does: (years, n) of them; winter_half: deer of their winters; says: (kind of count, fall) -> its log-likelihood by draw; an_hour: (fall, deer, hours) of watches.
+    numbers, does: (years, n) of them; winter_half: deer of their winters; says: (kind of count, fall) -> its
+    log-likelihood by draw; an_hour: (fall, deer, hours) of watches.
     """
 
     herds: Herds

@@ -158,6 +158,7 @@ def take(
         wish_words="",
         closed=now.closed is not None,
         bank_yr=(does.years, bucks.years),
+        halved=halved,
     )
 
 

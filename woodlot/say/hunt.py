@@ -76,7 +76,7 @@ def _season(
     rate = every(per_yr, one) if per_yr * most_yr >= 1.0 else f"under one {one} in {most_yr:.0f} years"
     words.append(f"{_your(together).capitalize()} share is {rate}{'' if whole else f'; {due}'}.")
     if halved:
-        words.append("The neighbors take more does than the herd can give, so yours is half of what it would be.")
+        words.append("The neighbors take more does than the herd can spare, so yours is half of what it would be.")
     if capped:
         words.append("It is held down to keep the risk for the herd small.")
     if lower:
@@ -131,9 +131,8 @@ def _neighbors_take(around: tuple[float, float], wrote: tuple[float | None, floa
     """What neighbors take a square mile: as written, and what herds that last beside the counts bear."""
     does_and_bucks = f"{around[0]:.1f} does and {around[1]:.1f} bucks"
     if wrote == (None, None):
-        return (
-            f"Neighbors take about {does_and_bucks} a square mile, as the counts have it; ask for the unit’s figures."
-        )
+        words = "as the counts have it; ask for the unit’s figures"
+        return f"Neighbors take about {does_and_bucks} a square mile ({words})."
     if anew:
         return f"Neighbors take {does_and_bucks} a square mile from this fall on, as you wrote."
     said = [f"{n:.1f} {kind}" for n, kind in zip(wrote, ("does", "bucks"), strict=True) if n is not None]
