@@ -81,8 +81,8 @@ CLOSED = {"why": "under reference", "under": 0.6, "years": (2021, 2023), "odds":
             reason("neighbors", **NEIGHBORS, wrote=(0.4, 2.4), together=True),
             "The deer that come here use about 1,634 acres; your group's are 10% of them. That ground can give about "
             "3.3 does and 2.0 bucks a year, to all who hunt there. You wrote that neighbors take 0.4 does and 2.4 "
-            "bucks a square mile; herds that last here and show these counts bear about 0.3 does and 1.2 bucks, and the take "
-            "reckons with that.",
+            "bucks a square mile; herds that last here and show these counts bear about 0.3 does and 1.2 bucks, and "
+            "the take reckons with that.",
         ),
         (
             reason("neighbors", **NEIGHBORS, wrote=(0.3, 1.2), anew=True),

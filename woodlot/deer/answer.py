@@ -212,7 +212,8 @@ class Take(Generic[N, W]):
     measured: whether there is enough to name any; per_yr: the family's share a year, which the bank gives in the long
     run; closed: whether does are closed this fall; halved: whether the share of does is, for what neighbors take;
     if_neighbors_take_none: what the ground that the deer use can give, if_local_rate: what the neighbors leave of it;
-    hold_rate, doe_rate: share of the does that may be taken a year to hold the herd, and by the wish; growth_rate: of the does with none taken.
+    hold_rate, doe_rate: share of the does that may be taken a year to hold the herd, and by the wish;
+    growth_rate: of the does with none taken.
     """
 
     does: int
