@@ -35,6 +35,17 @@ def test_the_words_of_a_season():
     )
 
 
+def test_no_fall_is_named_beyond_fifteen():
+    """A wait of 15 falls is told, one of 16 is not; nor a rate of one in more years. A group's is the group's."""
+    assert season("doe", 0, 0.1, wait=15).endswith("one doe in about 10 years; the next is due in about 15 falls.")
+    assert season("doe", 0, 0.1, wait=16).endswith("one doe in about 10 years; none is due within 15 falls.")
+    assert season("doe", 0, 0.06, wait=20, owed=True, together=True) == (
+        "No doe this season: more was taken lately than your group's share gave. Your group's share is under one doe "
+        "in 15 years; none is due within 15 falls."
+    )
+    assert season("doe", 1, 0.02, wait=40) == "1 doe at most this season. Your share is under one doe in 15 years."
+
+
 @pytest.mark.parametrize(
     ("rate", "words"),
     [
@@ -62,10 +73,23 @@ CLOSED = {"why": "under reference", "under": 0.6, "years": (2021, 2023), "odds":
     ("why", "words"),
     [
         (
-            reason("neighbors", **NEIGHBORS, known=True),
+            reason("neighbors", **NEIGHBORS, wrote=(None, None)),
             "The deer that come here use about 1,634 acres; yours are 10% of them. That ground can give about 3.3 does "
             "and 2.0 bucks a year, to all who hunt there. Neighbors take about 0.3 does and 1.2 bucks a square mile "
-            "(as told).",
+            "(as the counts have it; ask for the unit’s figures).",
+        ),
+        (
+            reason("neighbors", **NEIGHBORS, wrote=(0.4, 2.4), together=True),
+            "The deer that come here use about 1,634 acres; your group's are 10% of them. That ground can give about "
+            "3.3 does and 2.0 bucks a year, to all who hunt there. You wrote that neighbors take 0.4 does and 2.4 "
+            "bucks a square mile; herds that last here and show these counts bear about 0.3 does and 1.2 bucks, and "
+            "the take reckons with that.",
+        ),
+        (
+            reason("neighbors", **NEIGHBORS, wrote=(0.3, 1.2), anew=True),
+            "The deer that come here use about 1,634 acres; yours are 10% of them. That ground can give about 3.3 does "
+            "and 2.0 bucks a year, to all who hunt there. Neighbors take 0.3 does and 1.2 bucks a square mile from "
+            "this fall on, as you wrote.",
         ),
         (
             reason("closed", **CLOSED),
@@ -83,8 +107,14 @@ CLOSED = {"why": "under reference", "under": 0.6, "years": (2021, 2023), "odds":
             "neighbors.",
         ),
         (
-            reason("risk too high", points=5.0),
-            "No doe: even a small share would add more than 5 in 100 to the chance that the herd halves in ten years.",
+            reason("closed", **CLOSED | {"points": 4.2}, together=True),
+            "Closed: the herd is probably under 60% of 2021-23. Your group's share, taken each fall all the same, adds "
+            "4 in 100 to the chance that it halves; talk with the neighbors.",
+        ),
+        (
+            reason("risk too high", one="buck", points=5.0),
+            "No buck this season: even a small share would add more than 5 in 100 to the chance that the herd halves "
+            "in ten years.",
         ),
         (
             reason("too little ground", one="buck"),

@@ -104,13 +104,15 @@ class Ground:
 class Cloud:
     """Herds by draw at a fall: ``herds.now``, before its hunt.
 
-    years: falls before it; past: their herds (5, n); numbers, does: (years, n) of them; winter_half: deer of their
-    winters; says: (kind of count, fall) -> its log-likelihood by draw; an_hour: (fall, deer, hours) of watches.
+    years: falls before it; past: their herds (5, n); rates: (share of does, of bucks) that neighbors took in each;
+    numbers, does: (years, n) of them; winter_half: deer of their winters; says: (kind of count, fall) -> its
+    log-likelihood by draw; an_hour: (fall, deer, hours) of watches.
     """
 
     herds: Herds
     years: tuple[int, ...] = ()
     past: tuple[np.ndarray, ...] = ()
+    rates: tuple[tuple[np.ndarray, np.ndarray], ...] = ()
     numbers: np.ndarray = field(default_factory=lambda: np.empty((0, 0)))
     does: np.ndarray = field(default_factory=lambda: np.empty((0, 0)))
     winter_half: np.ndarray = field(default_factory=lambda: np.empty((0, 0)))
@@ -179,6 +181,7 @@ def advanced(cloud: Cloud, fall: Fall, ground: Ground, seed: int, region: Region
         herds=replace(herds, now=next_fall(now, left, herds.rates, cold, lucky)),
         years=(*cloud.years, fall.year),
         past=(*cloud.past, now),
+        rates=(*cloud.rates, (herds.doe_rate, herds.buck_rate)),
         numbers=np.vstack([cloud.numbers, number(now)]),
         does=np.vstack([cloud.does, does(now)]),
         winter_half=np.vstack([cloud.winter_half, half]),
