@@ -88,7 +88,7 @@ def joined(parts: list[Herds]) -> Herds:
 
 def luck(rng: np.random.Generator, n: int, region: Region) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Factors of one year, by draw: fawns that live, grown deer that live, fawns that reach fall."""
-    sd, least = region.figure("defaults_herd", "year_noise"), region.limits("defaults_herd", "year_noise")[0]
+    sd, least = (region.figure("defaults_herd", f"year_noise{end}") for end in ("", "_least"))
     fawns, grown = np.maximum(1.0 + sd * rng.standard_normal((2, n)), least)
     summer = region.figure("defaults_herd", "summer_noise")
     return fawns, grown, np.exp(summer * rng.standard_normal(n) - summer**2 / 2)
