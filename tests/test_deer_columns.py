@@ -1,4 +1,4 @@
-"""Each column of the tables of deer and seedlings acts: another value of it moves a number or a sentence of the deer."""
+"""Each column of the tables of deer and seedlings acts: another value of it moves a number or words of the deer."""
 
 import importlib.util
 import random

@@ -119,7 +119,8 @@ def take(
     why_no_buck = _none(bucks.per_yr, "buck", choices.tags[1], region)
     doe_n = 0 if why_no_doe else does.left(choices.tags[0])
     buck_n = 0 if why_no_buck else bucks.left(choices.tags[1])
-    facts = {"refused": goal.refused, "lower": herd.lower is not None}
+    since, before = shares[0].year, sum(b.does for b in books[:-1])
+    facts = {"refused": goal.refused, "lower": herd.lower is not None, "since": since, "before": before}
     pounds = meat.meat_of_take(buck_n, doe_n, region=region)
     miles, around = ground.range_sqmi, _around(herd, now)
     others = miles * ground.neighbors_share
@@ -128,7 +129,7 @@ def take(
         does=doe_n,
         bucks=buck_n,
         does_words=does.words(doe_n, why_no_doe, capped=part < 1.0, halved=halved, **facts),
-        bucks_words=bucks.words(buck_n, why_no_buck),
+        bucks_words=bucks.words(buck_n, why_no_buck, since=since, before=sum(b.bucks for b in books[:-1])),
         measured=True,
         does_per_yr=doe_share_now,
         does_if_neighbors_take_none=all_does,
@@ -172,18 +173,22 @@ class _Kind:
         most = self.whole if tags is None else min(self.whole, int(tags))
         return max(0, int(most - self.gone + _TINY))
 
-    def words(self, whole: int, none: Reason | None, **facts) -> Words:
-        """How many more at most this season, the yearly share they come of, and when the next is due."""
+    def words(self, whole: int, none: Reason | None, since: int, before: float, **facts) -> Words:
+        """How many more at most this season, the yearly share they come of, and when the next is due.
+
+        before: taken from the fall ``since`` on, without this season's.
+        """
         if none:
             return none
         after = self.years - self.gone / self.per_yr
+        taken = before + self.gone
         return reason(
             "season",
             one=self.one,
             whole=whole,
             per_yr=self.per_yr,
             wait=max(1, ceil(1.0 / self.per_yr - after - 1e-6)),
-            owed=after < 0,
+            owed=(taken, since, max(0.0, taken + after * self.per_yr)) if after < 0 else None,
             gone=self.gone,
             **facts,
         )

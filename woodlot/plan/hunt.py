@@ -159,7 +159,9 @@ def _all_took(group: Group) -> dict[int, Taken]:
 
 
 def _pool(group: Group | None, taken: Take, chosen: Choices, year: int, own_ac: float, region: Region) -> Pool | None:
-    """Whose the next doe of the group is; of a family alone, what acres of neighbors would make one in a few years."""
+    """Whose the next doe of the group is; of a family alone, what acres of neighbors would make one in a few years,
+    where that is more ground than its own.
+    """
     share = taken.does_per_yr or 0.0
     if group is not None and len(group.families) > 1:
         first = group.next_doe_to(year)
@@ -170,7 +172,7 @@ def _pool(group: Group | None, taken: Take, chosen: Choices, year: int, own_ac: 
         return Pool(len(group.families), group.acres, first, None, words)
     years = region.figure("defaults_herd", "group_doe_yr")
     acres = acres_for_a_doe(share, own_ac, years)
-    if not acres:
+    if not acres or acres < own_ac:
         return None
     return Pool(1, own_ac, None, acres, reason("acres to pool", acres=acres, years=years))
 

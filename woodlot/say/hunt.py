@@ -12,7 +12,7 @@ from woodlot.deer.answer import DeerAnswer
 from woodlot.say import group, meat
 from woodlot.say.deer import Fact, browse_row, deer_row, topic_row
 from woodlot.say.measure_deer import next_words
-from woodlot.say.words import amount, plural, rounded
+from woodlot.say.words import amount, listed, plural, rounded
 
 __all__ = ["WORDS", "chances_note", "every", "first_screen", "number_range_why"]
 
@@ -48,7 +48,7 @@ def _season(
     whole: int,
     per_yr: float,
     wait: int,
-    owed: bool,
+    owed: tuple[float, int, float] | None,
     gone: float,
     refused: str | None = None,
     lower: bool = False,
@@ -57,23 +57,26 @@ def _season(
 ) -> str:
     """How many more at most this season, the yearly share they come of, and the falls until the next is due.
 
-    gone: taken this season already; owed: more was taken than the share gave; refused: why another wish does not act;
-    lower: counts disagree; capped: by the risk; halved: since neighbors take too much.
+    gone: taken this season already; owed: where more was taken than the share gave, deer taken, since which fall, and
+    deer the share gave; refused: why another wish does not act; lower: counts disagree; capped: by the risk; halved:
+    since neighbors take too much.
     """
     if whole:
-        words = [f"{whole} {'more ' if gone else ''}{one if whole == 1 else one + 's'} at most this season."]
-    elif gone:
-        words = [f"No more {one}s this season: {gone:.0f} taken."]
+        start = f"{whole} {'more ' if gone else ''}{one if whole == 1 else one + 's'} at most"
     else:
-        words = [f"No {one} this season{': more was taken lately than your share gave' if owed else ''}."]
+        start = f"No more {one}s, {gone:.0f} taken" if gone else f"No {one}"
+    if owed:
+        taken, since, gave = owed
+        start += f": {taken:.0f} taken since {since}, the share gave {f'{gave:.1f}' if gave >= 0.05 else 'none'}"
     due = "" if whole else f"; the next is due {'next fall' if wait == 1 else f'in about {wait} falls'}"
-    words.append(f"Your share is {every(per_yr, one)}{due}.")
-    if halved:
-        words.append("The neighbors take more does than the herd can give, so yours is half of what it would be.")
-    if capped:
-        words.append("It is held down to keep the risk for the herd small.")
-    if lower:
-        words.append("Counts disagree; this is the share by the lower one.")
+    less = [
+        "the lower one of counts that disagree" * lower,
+        "the risk for the herd" * capped,
+        "neighbors who take more does than it can give (halved)" * halved,
+    ]
+    less = [one for one in less if one]
+    words = [f"{start}.", f"Your share is {every(per_yr, one)}{due}."]
+    words += [f"It is held down by {listed(less)}."] if less else []
     return " ".join([*words, refused] if refused else words)
 
 
@@ -151,22 +154,22 @@ WORDS: Mapping[str, Callable[..., str]] = {
     # the take
     "season": _season,
     "too little ground": lambda one: (
-        f"No {one} this season. Too little ground for a {one} of its own; {TOGETHER} would have one to share."
+        f"No {one}: too little ground for a {one} of its own; {TOGETHER} would have one to share."
     ),
     "neighbors": _neighbors,
     "not measured": lambda of, why: f"Not measured enough to name {of}. {why or ''}",
-    "herd to grow": lambda: "No doe this season: the wish is to let the herd grow.",
+    "herd to grow": lambda: "No doe: the wish is to let the herd grow.",
     "more refused": lambda: (
         "You wish for more deer, but the next forest is held down by deer: the take holds the herd where it is."
     ),
     "fewer asks more": _fewer_asks_more,
     "closed": _closed,
-    "no growth": lambda: "No doe this season: at these births and deaths the herd would not grow even without a hunt.",
+    "no growth": lambda: "No doe: at these births and deaths the herd would not grow even without a hunt.",
     "risk too high": lambda points: (
-        f"No doe this season: even a small share would add more than {points:.0f} in 100 to the chance that the herd "
+        f"No doe: even a small share would add more than {points:.0f} in 100 to the chance that the herd "
         "halves in ten years."
     ),
-    "no tag": lambda one: f"No {one} this season: there is no {one} tag.",
+    "no tag": lambda one: f"No {one}: there is no {one} tag.",
     # chances
     "no chance": lambda why: f"No chance is given. {why or ''}",
     "chances": _chances,
