@@ -61,10 +61,22 @@ CLOSED = {"why": "under reference", "under": 0.6, "years": (2021, 2023), "odds":
     ("why", "words"),
     [
         (
-            reason("neighbors", **NEIGHBORS, known=True),
+            reason("neighbors", **NEIGHBORS, told=(0.34, 1.2)),
             "The deer that come here use about 1,634 acres; yours are 10% of them. That ground can give about 3.3 does "
             "and 2.0 bucks a year, to all who hunt there. Neighbors take about 0.3 does and 1.2 bucks a square mile "
             "(as told).",
+        ),
+        (
+            reason("neighbors", **NEIGHBORS | {"around": (2.12, 4.2)}, told=(4.0, 5.0)),
+            "The deer that come here use about 1,634 acres; yours are 10% of them. That ground can give about 3.3 does "
+            "and 2.0 bucks a year, to all who hunt there. Neighbors take about 2.1 does and 4.2 bucks a square mile "
+            "(as all counts have it; you wrote 4 and 5).",
+        ),
+        (
+            reason("neighbors", **NEIGHBORS, told=(None, 1.2)),
+            "The deer that come here use about 1,634 acres; yours are 10% of them. That ground can give about 3.3 does "
+            "and 2.0 bucks a year, to all who hunt there. Neighbors take about 0.3 does and 1.2 bucks a square mile "
+            "(as the counts have it; ask for the unit’s figures).",
         ),
         (
             reason("closed", **CLOSED),

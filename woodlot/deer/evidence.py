@@ -105,7 +105,7 @@ def _together(herd: HerdAnswer) -> Together[Words]:
     if not herd.measured:
         return Together(None, None, reason("no ranged count"))
     if herd.sides:
-        return Together(False, herd.spread, reason("counts disagree", sides=herd.said_sides))
+        return Together(False, herd.spread, reason("counts disagree", year=herd.season, sides=herd.said_sides))
     each = [(pull.source.words, pull.alone) for pull in herd.pulls if pull.used and pull.source.sets]
     if len(each) < 2:
         return Together(None, 1.0, reason("one count only"))

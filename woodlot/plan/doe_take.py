@@ -146,7 +146,7 @@ def take(
             share_pct=100.0 * ground.own_ac / ground.range_ac,
             give=(all_does, all_bucks),
             around=(around.does_per_sqmi, around.bucks_per_sqmi),
-            known=new is not None or None not in ground.kill,
+            told=ground.kill if new is None else new,
         ),
         already_taken=gone,
         meat_lb=pounds,

@@ -66,16 +66,16 @@ def _herd_number(deer: Number) -> str:
     return f"{rounded(deer.value or 0.0, deer.unit)} ({bare_range(deer)})"
 
 
-def _deer_this_fall(fall: Number, counts: Sequence[str], beside: Sequence[str]) -> str:
+def _deer_in_fall(fall: Number, year: int, counts: Sequence[str], beside: Sequence[str]) -> str:
     more = f", with {listed(beside)}" if beside else ""
-    return f"{capital(told(fall))} this fall ({range_words(fall)}), by {listed(counts)}{more}."
+    return f"{capital(told(fall))} in fall {year} ({range_words(fall)}), by {listed(counts)}{more}."
 
 
-def _counts_disagree(sides: Sequence[tuple[Sequence[str], Number]]) -> str:
+def _counts_disagree(year: int, sides: Sequence[tuple[Sequence[str], Number]]) -> str:
     (counts, deer), *others = sides
     rest = "".join(f", {_herd_number(other)} by {listed(theirs)}" for theirs, other in others)
     return (
-        f"Counts disagree: {amount(deer.value, deer.unit)} this fall ({bare_range(deer)}) by {listed(counts)}{rest}. "
+        f"Counts disagree: {amount(deer.value, deer.unit)} in fall {year} ({bare_range(deer)}) by {listed(counts)}{rest}. "
         "That is the finding: no number is made of both, and the take rests on the side that can give fewer does."
     )
 
@@ -231,7 +231,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
         "them in October."
     ),
     "no herd figure": lambda why: f"We can't say how many. {why}",
-    "deer this fall": _deer_this_fall,
+    "deer in fall": _deer_in_fall,
     "source": _source,
     "pull": _pull,
     "ratio alone": lambda: "alone it sets no number",

@@ -94,14 +94,24 @@ def years_words(first: int, last: int) -> str:
 
 
 def _neighbors(
-    used_ac: float, share_pct: float, give: tuple[float, float], around: tuple[float, float], known: bool
+    used_ac: float,
+    share_pct: float,
+    give: tuple[float, float],
+    around: tuple[float, float],
+    told: tuple[float | None, float | None],
 ) -> str:
-    """What the ground can give in a year, does and bucks, and what neighbors take of it a square mile."""
+    """What the ground can give in a year, does and bucks, and what neighbors take of it a square mile; told: what was
+    written of it, beside what such herds bear by all counts.
+    """
+    does, bucks = told
+    by = "as the counts have it; ask for the unit’s figures"
+    if does is not None and bucks is not None:
+        same = all(f"{one:.1f}" == f"{other:.1f}" for one, other in zip(told, around, strict=True))
+        by = "as told" if same else f"as all counts have it; you wrote {does:g} and {bucks:g}"
     return (
         f"The deer that come here use about {used_ac:,.0f} acres; yours are {share_pct:.0f}% of them. That ground can "
         f"give about {give[0]:.1f} does and {give[1]:.1f} bucks a year, to all who hunt there. Neighbors take about "
-        f"{around[0]:.1f} does and {around[1]:.1f} bucks a square mile "
-        f"({'as told' if known else 'as the counts have it; ask for the unit’s figures'})."
+        f"{around[0]:.1f} does and {around[1]:.1f} bucks a square mile ({by})."
     )
 
 
