@@ -113,6 +113,7 @@ MEASURES = {
     "tracks": "a trend only, never a number of deer",
     "complete": "every deer on its ground that day",
     "state": "a mean over the whole unit",
+    "winters": "how many of the herd each took",
 }
 #: Why a count of all deer teaches nothing.
 COMPLETE_NOT = {
@@ -129,6 +130,20 @@ def _complete(counted: float, pellets: float, rate: float, before: float, cv: fl
         f"{two_figures(counted)} a square mile where the pellets said {two_figures(pellets)}: a deer drops {rate:.1f} "
         f"groups a day here, not {before:.1f}, to {100 * cv:.0f}% (before {100 * cv_before:.0f}%)"
     )
+
+
+def _winters_told(each: Sequence[tuple[int, float, str, str, bool, float]], drawn: int) -> str:
+    """Winters told, each with its share lost, and how many of the record nobody told."""
+    rows = [
+        f"{year}-{(year + 1) % 100:02d} {100 * share:.0f} of 100 ({value:g} {measure}{_rule(scale, weather)})"
+        for year, value, measure, scale, weather, share in each
+    ]
+    rest = f"; {plural(drawn, 'winter')} nobody told, drawn from mild to hard" if drawn else ""
+    return f"{'; '.join(rows)}{rest}"
+
+
+def _rule(scale: str, weather: bool) -> str:
+    return f", {'counted by the rule of ' if weather else 'by '}{scale.title()}"
 
 
 def _trend(change: Number) -> str:
@@ -300,6 +315,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "trend only": lambda: "a trend only; it is no number of deer",
     "seen an hour": lambda of: f"deer seen an hour, {of}",
     "trend": _trend,
+    "winters told": _winters_told,
     "state's figure": lambda: "the state's figure for the unit",
     "mean of a unit": lambda: "a mean over the whole unit, hundreds of square miles",
     "no ranged count": lambda: "Nothing was counted that sets a number.",
