@@ -20,7 +20,7 @@ def fit():
 
 
 def test_the_share_of_the_page(fit):
-    """One reference for all draws: the herd can give .198 does a year on 230 acres (seeds .197 to .201, here two digits).
+    """One reference for all draws: the herd can give .198 does a year on 230 acres (seeds .197 to .201, two digits).
     Each draw at its own: .189; it stands a little under its first falls, so .173 are taken. .40 of the bucks over 1.15.
     """
     last = shares.by_fall(fit, 2026, GROUND, BASE)[-1]
@@ -53,7 +53,7 @@ def test_a_fall_knows_nothing_of_later_counts(fit):
 
 
 def test_a_hard_winter_and_few_fawns_lower_the_share(fit):
-    """Last winter 140 points: the herd can give .145; 5 fawns to 38 does: .173 (page 3, one reference: .154, .181). Less is spared."""
+    """Last winter 140 points: the herd can give .145; 5 fawns to 38 does: .173 (page 3, one reference: .154, .181)."""
     for more, told in (({"last_winter": 140}, 0.145), ({"last_fawns": (5, 38)}, 0.173)):
         other = herd_fit.fit(record(BASE, **more), GROUND, 1, BASE)
         last = shares.by_fall(other, 2026, GROUND, BASE)[-1]

@@ -10,7 +10,8 @@ import pytest
 from woodlot.answers.stand_types import Entry, SpeciesOfStand
 from woodlot.errors import InputError
 from woodlot.estimate import Number
-from woodlot.map import cards, drawing, ground_questions, layers, printed, questions
+from woodlot.map import cards, drawing, ground_questions, layers, map_on_paper, printed, questions
+from woodlot.map.map_words import GROUP_GROUND
 
 
 def stand(drawn, sid):
@@ -335,6 +336,31 @@ def test_a_neighbor_is_drawn_within_a_quarter_of_a_parcels_length_by_hand(answer
         two = replace(answers, parcels=tuple(p for p in answers.parcels if p.parcel_id in ("P1", "P2")))
         shown = layers.build(two, parcels.set_crs(4326, allow_override=True), *frames[1:])
         assert parcel(shown, "P1")["near"] == near
+
+
+def test_ground_of_the_group_is_dotted_where_it_lies_near_and_only_named_there(answers, frames, made_up):
+    """Forties of two neighbors: 20 feet west of Home forty, of whose side a fortieth is 33, and 60 feet west."""
+    from shapely import Polygon
+
+    squares = [[(x, y), (x + 1322, y), (x + 1322, y + 1330), (x, y + 1330)] for x, y in ((-1342, 0), (-1382, 0))]
+    near, far = (Polygon(list(zip(*made_up.lonlat(*zip(*one, strict=True)), strict=True))) for one in squares)
+    shown = layers.build(answers, *frames, group=[far, near])
+    assert len(shown["group"]) == 2 and {p["id"]: p["around"] for p in shown["parcels"]} == {
+        **{p["id"]: [] for p in shown["parcels"]},
+        "P1": [1],
+    }
+    alone = layers.build(answers, *frames)
+    for one, many in ((shown, 1), (alone, 0)):
+        drawn, legends = (
+            [make(one, p) for p in one["parcels"]]
+            for make in (
+                lambda of, p: map_on_paper.parcel_svg(of, p["id"], ["grows"]),
+                lambda of, p: printed.legend(of["questions"][0], p),
+            )
+        )
+        assert [svg.count('stroke-dasharray="1,5"') for svg in drawn] == [many, 0, 0, 0, 0]
+        assert [GROUP_GROUND in words for words in legends] == [bool(many), False, False, False, False]
+        assert printed.pages(one).count(GROUP_GROUND) == many * len(one["questions"])
 
 
 def test_the_notes_of_five_years_are_printed_newest_first():

@@ -4,6 +4,9 @@ import re
 
 import pytest
 
+from woodlot.map import page
+from woodlot.map.map_words import GROUP_GROUND
+
 pytestmark = pytest.mark.browser
 QUESTIONS = ["grows", "much", "when", "sure", "growth", "browse"]
 
@@ -188,6 +191,26 @@ def test_each_year_and_the_deer_sign_toggle(wide, drawn):
     wide.click("#deer-sign")
     assert wide.locator(".leaflet-deer-marks-pane .groups").count() == 0
     assert wide.complaints == []
+
+
+@pytest.mark.parametrize("on_phone", [False, True])
+def test_ground_of_the_group_is_dotted_and_goes_with_the_deer_sign(
+    answers, frames, made_up, tmp_path, open_page, on_phone
+):
+    """Two neighbors' outlines come and go with the deer sign, which a phone shows when asked; the key names them."""
+    from shapely import Polygon
+
+    corners = [[(x, 0), (x + 1322, 0), (x + 1322, 1330), (x, 1330)] for x in (-1400, -2800)]
+    group = [Polygon(list(zip(*made_up.lonlat(*zip(*one, strict=True)), strict=True))) for one in corners]
+    file = tmp_path / "map.html"
+    file.write_text(page.html(answers, *frames, group=group), encoding="utf-8")
+    shown = ready(open_page(file, phone=on_phone))
+    dotted, press = ".leaflet-deer-pane path[stroke-dasharray='1 5']", shown.tap if on_phone else shown.click
+    for seen in (0, 2) if on_phone else (2, 0, 2):
+        assert shown.locator(dotted).count() == seen
+        press("#deer-sign")
+    assert GROUP_GROUND in shown.text_content(".key")
+    assert shown.complaints == []
 
 
 def test_a_note_opens_its_card(wide):

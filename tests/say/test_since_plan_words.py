@@ -63,7 +63,7 @@ def test_a_first_number_and_one_that_is_gone():
     first = number("cords", None, 640.0, ("plots", 650.0, "plots 1 to 3"), ("ledger", -10.0, "note 2"))
     gone = number("deer_per_sqmi", 18.0, None, ("pellets", -18.0, "pellet plots gone"))
     assert say.line(first) == "What stands: 640 full cords, no number then: by plots 1 to 3; note 2."
-    assert say.line(gone) == "Deer: no number now, 18 then: by pellet plots gone."
+    assert say.line(gone) == "Deer this fall: no number now, 18 then: by pellet plots gone."
 
 
 def test_six_lines_at_most_with_version_and_what_moved_nothing_among_them():

@@ -2,9 +2,9 @@
 
     python tests/trials/herd_coverage.py [--herds 200] [--falls 5]
 
-True herds of `invented_herds` on 200 acres, ``falls`` falls and springs on record. Printed by mix: percent of ranges that
-hold deer a square mile, fawns a doe and growth of this fall, and the mean of high end over low end of the number. The
-world that the fit is drawn from comes first, then others.
+True herds of `invented_herds` on 200 acres, ``falls`` falls and springs on record. Printed by mix: percent of ranges
+that hold deer a square mile, fawns a doe and growth of this fall, and the mean of high end over low end of the number.
+The world that the fit is drawn from comes first, then others.
 """
 
 import argparse

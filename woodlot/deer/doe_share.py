@@ -107,15 +107,15 @@ def gives(fit: Fit, lost: float, region: Region, *, thin: bool = False) -> np.nd
 def give(fit: Fit, lost: float, region: Region, *, thin: bool = False) -> float:
     """Does a square mile that are taken this fall of what the herd can give; thin: where the wish is fewer deer.
 
-    Notes: the mean over draws of what each can give times what is spared of it. Fewer deer: all by the low end of
-    ``target_of_reference``, with ``fewer_of_does`` of the does, and never more than all of it.
+    Notes: the mean over draws of what each can give times what is spared of it. Fewer deer: all by
+    ``target_fewer``, with ``fewer_of_does`` of the does, and never more than all of it.
     """
     return mean(gives(fit, lost, region, thin=thin), fit.weights)
 
 
 def _aim(thin: bool, region: Region) -> float:
     """The herd aimed at over the one aimed at where the wish is to hold it."""
-    low = region.limits("defaults_herd", "target_of_reference")[0]
+    low = region.figure("defaults_herd", "target_fewer")
     return low / region.figure("defaults_herd", "target_of_reference") if thin else 1.0
 
 
@@ -131,8 +131,8 @@ def bank(shares: Sequence[float], taken: Sequence[float], region: Region) -> tup
     shares: does a year, fall by fall, oldest first (0: closed); taken: does taken in each, the last so far this fall.
 
     Notes: y0 = min(.5 / share, 60); each fall y = min(y, 1 / share) + 1, at most 80; offered floor(y share); then
-    y -= taken / share. So never more than one deer beyond this year's is owed, and a crash shrinks what is. A doe killed in a fall without a share goes off
-    in the next one that has it.
+    y -= taken / share. So never more than one deer beyond this year's is owed, and a crash shrinks what is. A doe
+    killed in a fall without a share goes off in the next one that has it.
     """
 
     def figure(name: str) -> float:

@@ -159,7 +159,7 @@ def herd_answer(record: Record, *, level: float = LEVEL, seed: int, region: Regi
     kept = [s for s in sources if s not in odd]
     setting = [s for s in kept if s.sets]
     joint = weighed(cloud, _keys(kept))
-    few = joint.effective < region.limits("defaults_herd", "enough_effective")[0]
+    few = joint.effective < region.figure("defaults_herd", "least_effective")
     split = any(a.sets and b.sets for a, b in apart) or (few and len(setting) > 1)
     if few and not split:
         return _nothing(record, seed, _too_many(setting, record), level)

@@ -295,7 +295,9 @@ def _springs(
     by = {int(y): rows[dated == y] for y in sorted(dated.unique())}
     rate = default("pellet_rate", region) if told is None else float(told)
     alone = {y: pellets(mine, groups_per_deer_per_day=rate, level=level, **how) for y, mine in by.items()}
-    each = {y: _count(mine, alone[y], rate, options.leaf_off, region) for y, mine in by.items()}
+    parts = {y: samples(mine, options.leaf_off, region) for y, mine in by.items()}
+    df = sum(n - 1 for _, _, n, *_ in parts.values())
+    each = {y: _count(float(mine["groups"].sum()), parts[y], alone[y], rate, df) for y, mine in by.items()}
     taught = taught_rate(counts, alone, rate, sum(acres.values()) or None, region=region)
     if taught.learned:
         how |= {"groups_per_deer_per_day": taught.groups_per_deer_per_day, "rate_cv": taught.cv}
@@ -304,15 +306,21 @@ def _springs(
     return each, alone, springs, taught
 
 
-def _count(rows: pd.DataFrame, told: Estimate, rate: float, leaf_off, region: Region) -> PelletCount:
-    """One spring as the fit takes it: the error of the mean between lines, wider where they are few.
+def _count(groups: float, parts, told: Estimate, rate: float, df: int) -> PelletCount:
+    """One spring as the fit takes it: the error of the mean between lines, a little wider where they are few.
 
-    Notes: few lines tell their own spread badly: by t over z at .90; below three, every plot counts as one too.
+    Parameters: groups [found]; parts: as of `sign.samples`; told: the spring by itself; df: lines less one, of all
+    springs together.
+    Notes: few lines tell their own spread badly, so it is wider by t over z at .90. All springs' lines count for the t:
+    by each spring's own (1.8 times at three lines) a fall to a quarter said next to nothing. Springs of 100 plots on 3
+    lines, simulated: of changes between three springs and a fourth the 90 percent range holds 79 to 87 in 100 without
+    it, 82 to 90 with it, 92 to 97 by each spring's own t and half as wide again; of numbers 87 to 90, 88 to 90, 90
+    to 91. On 10 lines 87 to 90 either way. Below three lines every plot counts as one too.
     """
-    _, exposure, n, plots, *_ = samples(rows, leaf_off, region)
+    _, exposure, n, plots, *_ = parts
     acre_days = float(exposure.sum()) / plots
-    groups, value = float(rows["groups"].sum()), float(told.value or 0.0)
-    cv = 0.0 if not value or told.se is None else told.se / value * t_quantile(LEVEL, max(n - 1, 1)) / z_quantile(LEVEL)
+    value = float(told.value or 0.0)
+    cv = 0.0 if not value or told.se is None else told.se / value * t_quantile(LEVEL, max(df, 1)) / z_quantile(LEVEL)
     if n < 3 and groups:
         cv = sqrt(1.0 / groups + 2.0 / plots)
     return PelletCount(groups, plots, value * rate / AC_PER_SQMI * acre_days, acre_days, cv)

@@ -27,6 +27,8 @@ __all__ = ["FOOT", "build"]
 
 #: Questions that tell of deer.
 OF_DEER = ("browse", "food")
+#: Of a parcel's longer side: so much ground around it is in every drawing of it.
+IN_SIGHT = 0.025
 #: What level rules on the map mean.
 SHUT = "no cut, your wish"
 FOOT = "Lines on this map are not survey lines. Find the real line before you cut near it."
@@ -75,7 +77,7 @@ def build(
     mind = _mind(answers)
     notes = _notes(answers, parcels, mind["taken"])
     deer = _deer(answers, parcels)
-    drawn_parcels = _parcels(answers, parcels, asked)
+    drawn_parcels = _parcels(answers, parcels, asked, group)
     out = {
         "head": _head(answers),
         "work": _work(answers),
@@ -155,14 +157,17 @@ def _short_names(names: list[str]) -> list[str]:
     return [f if first.count(f) == 1 and len(f) <= 12 else cut_short(n, 14) for f, n in zip(first, names, strict=True)]
 
 
-def _parcels(answers: Answers, frame: "gpd.GeoDataFrame", asked: list[questions.Question]) -> list[dict[str, Any]]:
+def _parcels(
+    answers: Answers, frame: "gpd.GeoDataFrame", asked: list[questions.Question], group: Sequence[Any]
+) -> list[dict[str, Any]]:
     geometry = frame.set_index(frame["parcel_id"].astype(str)).geometry
     names = [p.name or p.parcel_id for p in answers.parcels]
     out = []
     for p, name, short in zip(answers.parcels, names, _short_names(names), strict=True):
         pid = p.parcel_id
         west, south, east, north = (float(v) for v in geometry[pid].bounds)
-        reach = max(east - west, north - south) * 0.25
+        long = max(east - west, north - south)
+        reach = long * 0.25
         near = [k for k in geometry.index if k != pid and geometry[k].distance(geometry[pid]) < reach]
         miles = p.miles_from_home
         contacts = [c.rstrip(".") for c in p.contacts]
@@ -188,6 +193,7 @@ def _parcels(answers: Answers, frame: "gpd.GeoDataFrame", asked: list[questions.
                 "contacts": contacts,
                 "bounds": [[round(south, 6), round(west, 6)], [round(north, 6), round(east, 6)]],
                 "near": near,
+                "around": [i for i, shape in enumerate(group) if shape.distance(geometry[pid]) < IN_SIGHT * long],
                 "said": {q.key: asdict(q.findings[pid]) for q in asked},
                 "here": {q.key: _here(q, answers, pid) for q in asked},
                 "shut": SHUT if any(map(questions.in_part_shut, questions.of_parcel(answers, pid))) else "",

@@ -1,6 +1,6 @@
 """Still drawings, for print, for the report and for the margin of the page.
 
-parcel_svg      one parcel with stands, water, home ground, notes, deer plots, scale bar and north
+parcel_svg      one parcel with stands, water, home ground, notes, deer plots, neighbors of the group, scale bar, north
 plan_svg        all parcels at true scale, with straight-line miles from home
 """
 
@@ -68,6 +68,7 @@ def parcel_svg(
     stands = [s for s in layers["stands"] if s["parcel"] == parcel_id and s["id"] in shapes["stands"]]
     paths = [path(sheet, shapes["stands"][s["id"]]) for s in stands]
     body = [line(path(sheet, shapes["parcels"][k]), paint.GRAY, 1, paint.NEIGHBOR, "5 4") for k in parcel["near"]]
+    body += [line(path(sheet, layers["group"][i]), paint.INK, 1.2, dash="1 5") for i in parcel["around"]]
     outlines = "".join(f'<path id="{prefix}s{i}" d="{d}"/>' for i, d in enumerate(paths))
     for key in questions:
         steps = next(q for q in layers["questions"] if q["key"] == key)["steps"]

@@ -9,6 +9,7 @@ odds            nine times in ten
 day, long_day   9 Oct 2026; 25 November 2026
 counted         3 plots, number and word held together
 winters         winters 2026–27 to 2028–29 and 2033–34
+GROUP_GROUND    what the dotted lines around are
 winter_runs     the same by runs without a gap, each with its entries
 """
 
@@ -23,6 +24,7 @@ from woodlot.say import words
 from woodlot.say.words import NBSP, bound
 
 __all__ = [
+    "GROUP_GROUND",
     "amount",
     "counted",
     "day",
@@ -37,6 +39,8 @@ __all__ = [
     "winters",
 ]
 
+#: What dotted lines around the parcels are.
+GROUP_GROUND = "neighbors who share the deer"
 JOIN = "\u2060"
 DASH = f"{JOIN}–{JOIN}"
 _ODDS = {0.5: "one time in two", 0.8: "four times in five", 0.9: "nine times in ten", 0.95: "19 times in 20"}

@@ -15,6 +15,7 @@ from jinja2 import Template
 
 from woodlot.answers.types import Answers
 from woodlot.map import drawing, field_notes, layers, map_on_paper, offline, printed
+from woodlot.map.map_words import GROUP_GROUND
 from woodlot.say.words import BEFORE_HUNT
 from woodlot.trade import PLOT_TO_PUT, SHUT, WALK, WISHES
 
@@ -220,7 +221,7 @@ def _page(drawn: dict[str, Any], answers: Answers) -> Figure:
             "questions": [q | {"letters": q["key"] == "grows"} for q in drawn["questions"]],
             "hatches": drawing.hatches(),
             "to_put": any(f["kind"] == PLOT_TO_PUT for f in drawn["features"]),
-            "group": bool(drawn["group"]),
+            "group": GROUP_GROUND if drawn["group"] else "",
             "shut": next((p["shut"] for p in drawn["parcels"] if p["shut"]), ""),
             "plan": map_on_paper.plan_svg(drawn),
             "plan_small": map_on_paper.plan_svg(drawn, named=False, width=90, height=74),

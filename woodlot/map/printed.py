@@ -9,6 +9,7 @@ from html import escape
 from typing import Any
 
 from woodlot.map import map_on_paper
+from woodlot.map.map_words import GROUP_GROUND
 from woodlot.say.words import NBSP, cut_short
 
 __all__ = ["legend", "notes", "pages"]
@@ -52,6 +53,8 @@ def legend(question: dict[str, Any], parcel: dict[str, Any]) -> str:
             out.append(f'<li><span class="swatch" {look}>{escape(step["letter"])}</span>{escape(step["text"])}</li>')
     if parcel["shut"]:
         out.append(f'<li><span class="swatch shut"></span>{escape(parcel["shut"])}</li>')
+    if parcel["around"]:
+        out.append(f'<li><span class="group-line"></span>{GROUP_GROUND}</li>')
     return f'<ul class="legend-print">{"".join(out)}</ul>'
 
 

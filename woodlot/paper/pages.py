@@ -69,7 +69,7 @@ def _many_words(answers: Answers) -> bool:
 
 def _cover(answers: Answers, layers: dict[str, Any]) -> str:
     acres = {s.stand_id: s.acres for s in answers.stands}
-    everything = {"here": {"grows": list(range(len(layers["questions"][0]["steps"])))}, "shut": ""}
+    everything = {"here": {"grows": list(range(len(layers["questions"][0]["steps"])))}, "shut": "", "around": []}
     head = "<h2>What grows where</h2><p class='caption'>Acres by stand. Hatched stands are not measured.</p>"
     bars = charts.cover_bars(layers, acres)
     return f"<div class='keep'>{head}{bars}{printed.legend(layers['questions'][0], everything)}</div>"

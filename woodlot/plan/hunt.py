@@ -117,7 +117,7 @@ def season(
     own_ac = sum(_parcel_acres(parcels).values())
     verdicts = [one.verdict for one in forest.history] if forest else []
     goal = goal_of(chosen, [one.code for one in codes], verdicts, herd.winter.value, ground.own_ac, region)
-    taken = take(herd, took, of_all, goal, region)
+    taken = take(herd, took, of_all, goal, region, together=together)
     walks = at_usual_level(herd)
     return Deer(
         season=year,
@@ -159,7 +159,9 @@ def _all_took(group: Group) -> dict[int, Taken]:
 
 
 def _pool(group: Group | None, taken: Take, chosen: Choices, year: int, own_ac: float, region: Region) -> Pool | None:
-    """Whose the next doe of the group is; of a family alone, what acres of neighbors would make one in a few years."""
+    """Whose the next doe of the group is; of a family alone, what acres of neighbors would make one in a few years,
+    where that is more ground than its own.
+    """
     share = taken.does_per_yr or 0.0
     if group is not None and len(group.families) > 1:
         first = group.next_doe_to(year)
@@ -168,8 +170,8 @@ def _pool(group: Group | None, taken: Take, chosen: Choices, year: int, own_ac: 
             no_tag=chosen.tags[0] == 0,
         )  # fmt: skip
         return Pool(len(group.families), group.acres, first, None, words)
-    years = region.figure("defaults_herd", "group_doe_yr")
-    acres = acres_for_a_doe(share, own_ac, years)
+    years, long = (region.figure("defaults_herd", f"group_{name}_yr") for name in ("doe", "wait"))
+    acres = acres_for_a_doe(share, own_ac, years) if share * long < 1.0 else None
     if not acres:
         return None
     return Pool(1, own_ac, None, acres, reason("acres to pool", acres=acres, years=years))

@@ -468,7 +468,7 @@ HUNT_CHANCES = Table(
         _chance("falls_next", "smaller next fall"),
         _chance("halved_5", "halved in 5 years")._replace(narrow=False),
         _chance("halved_10", "in 10 years"),
-        _chance("under_goal_10", "18 or fewer a mile")._replace(narrow=False),
+        _chance("under_goal_10", "few in winter")._replace(narrow=False),
     ),
 )
 
