@@ -66,6 +66,8 @@ def evidence(
         row = Counted(ROWS["state"], reason("measures", of="state"), e, reason("state's figure"), e.why or "")
         rows.append(_with(row, pulls.get("state")))
     seen = counted[counted["method"].isin(SEEN_DEER)]
+    if herd.record.winters:
+        rows.append(_winters(herd))
     return Evidence(tuple(rows), _together(herd), ratios(seen) if len(counted) else Ratios(None, None))
 
 
@@ -92,6 +94,16 @@ def _cameras(counted: pd.DataFrame, options: DeerSettings, region: Region) -> Co
     return Counted("cameras", measures, e, e.method, words)
 
 
+def _winters(herd: HerdAnswer) -> Counted[Estimate, Words]:
+    """The winters on record that were told: each with the share of the herd that it took."""
+    falls = herd.record.falls[:-1]
+    told = tuple((f.year, herd.record.winters[f.year]) for f in falls if f.year in herd.record.winters)
+    none = Estimate(None, "")
+    each = tuple((year, loss.value, loss.measure, loss.scale, loss.weather, loss.share) for year, loss in told)
+    words = reason("winters told", each=each, drawn=len(falls) - len(told))
+    return Counted("winters", reason("measures", of="winters"), none, "winters", words)
+
+
 def state_figure(per_sqmi: float, low: float | None = None, high: float | None = None) -> Estimate:
     """The state's own figure for the unit; its range, if printed, is the state's."""
     if per_sqmi < 0 or (low is not None and high is not None and not low <= per_sqmi <= high):
@@ -105,7 +117,7 @@ def _together(herd: HerdAnswer) -> Together[Words]:
     if not herd.measured:
         return Together(None, None, reason("no ranged count"))
     if herd.sides:
-        return Together(False, herd.spread, reason("counts disagree", sides=herd.said_sides))
+        return Together(False, herd.spread, reason("counts disagree", year=herd.season, sides=herd.said_sides))
     each = [(pull.source.words, pull.alone) for pull in herd.pulls if pull.used and pull.source.sets]
     if len(each) < 2:
         return Together(None, 1.0, reason("one count only"))

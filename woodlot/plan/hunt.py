@@ -182,8 +182,9 @@ def _how_many(herd: HerdAnswer) -> Reason:
     if not herd.measured:
         return reason("no herd figure", why=herd.why_not)
     if herd.sides:
-        return reason("counts disagree", sides=herd.said_sides)
-    return reason("deer this fall", fall=herd.fall, counts=_names(herd, True), beside=_names(herd, False))
+        return reason("counts disagree", year=herd.season, sides=herd.said_sides)
+    counts, beside = _names(herd, True), _names(herd, False)
+    return reason("deer in fall", fall=herd.fall, year=herd.season, counts=counts, beside=beside)
 
 
 def _names(herd: HerdAnswer, sets: bool) -> tuple[Reason, ...]:

@@ -66,16 +66,16 @@ def _herd_number(deer: Number) -> str:
     return f"{rounded(deer.value or 0.0, deer.unit)} ({bare_range(deer)})"
 
 
-def _deer_this_fall(fall: Number, counts: Sequence[str], beside: Sequence[str]) -> str:
+def _deer_in_fall(fall: Number, year: int, counts: Sequence[str], beside: Sequence[str]) -> str:
     more = f", with {listed(beside)}" if beside else ""
-    return f"{capital(told(fall))} this fall ({range_words(fall)}), by {listed(counts)}{more}."
+    return f"{capital(told(fall))} in fall {year} ({range_words(fall)}), by {listed(counts)}{more}."
 
 
-def _counts_disagree(sides: Sequence[tuple[Sequence[str], Number]]) -> str:
+def _counts_disagree(year: int, sides: Sequence[tuple[Sequence[str], Number]]) -> str:
     (counts, deer), *others = sides
     rest = "".join(f", {_herd_number(other)} by {listed(theirs)}" for theirs, other in others)
     return (
-        f"Counts disagree: {amount(deer.value, deer.unit)} this fall ({bare_range(deer)}) by {listed(counts)}{rest}. "
+        f"Counts disagree: {amount(deer.value, deer.unit)} in fall {year} ({bare_range(deer)}) by {listed(counts)}{rest}. "
         "That is the finding: no number is made of both, and the take rests on the side that can give fewer does."
     )
 
@@ -113,6 +113,7 @@ MEASURES = {
     "tracks": "a trend only, never a number of deer",
     "complete": "every deer on its ground that day",
     "state": "a mean over the whole unit",
+    "winters": "how many of the herd each took",
 }
 #: Why a count of all deer teaches nothing.
 COMPLETE_NOT = {
@@ -129,6 +130,20 @@ def _complete(counted: float, pellets: float, rate: float, before: float, cv: fl
         f"{two_figures(counted)} a square mile where the pellets said {two_figures(pellets)}: a deer drops {rate:.1f} "
         f"groups a day here, not {before:.1f}, to {100 * cv:.0f}% (before {100 * cv_before:.0f}%)"
     )
+
+
+def _winters_told(each: Sequence[tuple[int, float, str, str, bool, float]], drawn: int) -> str:
+    """Winters told, each with its share lost, and how many of the record nobody told."""
+    rows = [
+        f"{year}-{(year + 1) % 100:02d} {100 * share:.0f} of 100 ({value:g} {measure}{_rule(scale, weather)})"
+        for year, value, measure, scale, weather, share in each
+    ]
+    rest = f"; {plural(drawn, 'winter')} nobody told, drawn from mild to hard" if drawn else ""
+    return f"{'; '.join(rows)}{rest}"
+
+
+def _rule(scale: str, weather: bool) -> str:
+    return f", {'counted by the rule of ' if weather else 'by '}{scale.title()}"
 
 
 def _trend(change: Number) -> str:
@@ -174,7 +189,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
         "them in October."
     ),
     "no herd figure": lambda why: f"We can't say how many. {why}",
-    "deer this fall": _deer_this_fall,
+    "deer in fall": _deer_in_fall,
     "source": _source,
     "pull": _pull,
     "ratio alone": lambda: "alone it sets no number",
@@ -243,6 +258,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "trend only": lambda: "a trend only; it is no number of deer",
     "seen an hour": lambda of: f"deer seen an hour, {of}",
     "trend": _trend,
+    "winters told": _winters_told,
     "state's figure": lambda: "the state's figure for the unit",
     "mean of a unit": lambda: "a mean over the whole unit, hundreds of square miles",
     "no ranged count": lambda: "Nothing was counted that sets a number.",
