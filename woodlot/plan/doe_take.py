@@ -120,7 +120,7 @@ def take(
     doe_n = 0 if why_no_doe else does.left(choices.tags[0])
     buck_n = 0 if why_no_buck else bucks.left(choices.tags[1])
     since, before = shares[0].year, sum(b.does for b in books[:-1])
-    facts = {"refused": goal.refused, "lower": herd.lower is not None, "since": since, "before": before}
+    facts = {"refused": goal.refused, "lower": herd.lower is not None}
     pounds = meat.meat_of_take(buck_n, doe_n, region=region)
     miles, around = ground.range_sqmi, _around(herd, now)
     others = miles * ground.neighbors_share
@@ -128,8 +128,8 @@ def take(
     return Take(
         does=doe_n,
         bucks=buck_n,
-        does_words=does.words(doe_n, why_no_doe, capped=part < 1.0, halved=halved, **facts),
-        bucks_words=bucks.words(buck_n, why_no_buck, since=since, before=sum(b.bucks for b in books[:-1])),
+        does_words=does.words(doe_n, why_no_doe, since, before, capped=part < 1.0, halved=halved, **facts),
+        bucks_words=bucks.words(buck_n, why_no_buck, since, sum(b.bucks for b in books[:-1])),
         measured=True,
         does_per_yr=doe_share_now,
         does_if_neighbors_take_none=all_does,
@@ -147,7 +147,7 @@ def take(
             share_pct=100.0 * ground.own_ac / ground.range_ac,
             give=(all_does, all_bucks),
             around=(around.does_per_sqmi, around.bucks_per_sqmi),
-            known=new is not None or None not in ground.kill,
+            told=new or ground.kill,
         ),
         already_taken=gone,
         meat_lb=pounds,

@@ -68,14 +68,14 @@ def _season(
     if owed:
         taken, since, gave = owed
         start += f": {taken:.0f} taken since {since}, the share gave {f'{gave:.1f}' if gave >= 0.05 else 'none'}"
-    due = "" if whole else f"; the next is due {'next fall' if wait == 1 else f'in about {wait} falls'}"
+    due = "" if whole else f", the next due {'next fall' if wait == 1 else f'in about {wait} falls'}"
     less = [
         "the lower one of counts that disagree" * lower,
         "the risk for the herd" * capped,
         "neighbors who take more does than it can give (halved)" * halved,
     ]
     less = [one for one in less if one]
-    words = [f"{start}.", f"Your share is {every(per_yr, one)}{due}."]
+    words = [f"{start}; the share is {every(per_yr, one)}{due}."]
     words += [f"It is held down by {listed(less)}."] if less else []
     return " ".join([*words, refused] if refused else words)
 
@@ -97,14 +97,21 @@ def years_words(first: int, last: int) -> str:
 
 
 def _neighbors(
-    used_ac: float, share_pct: float, give: tuple[float, float], around: tuple[float, float], known: bool
+    used_ac: float,
+    share_pct: float,
+    give: tuple[float, float],
+    around: tuple[float, float],
+    told: tuple[float | None, float | None],
 ) -> str:
-    """What the ground can give in a year, does and bucks, and what neighbors take of it a square mile."""
+    """What the ground can give in a year, does and bucks, and what neighbors take of it a square mile; told: what was
+    written of it.
+    """
+    wrote = [f"{x:.1f} {of}" for x, of in zip(told, ("does", "bucks"), strict=True) if x is not None]
+    known = f"you wrote {' and '.join(wrote)}" if wrote else "as the counts have it; ask for the unit’s figures"
     return (
         f"The deer that come here use about {used_ac:,.0f} acres; yours are {share_pct:.0f}% of them. That ground can "
         f"give about {give[0]:.1f} does and {give[1]:.1f} bucks a year, to all who hunt there. Neighbors take about "
-        f"{around[0]:.1f} does and {around[1]:.1f} bucks a square mile "
-        f"({'as told' if known else 'as the counts have it; ask for the unit’s figures'})."
+        f"{around[0]:.1f} does and {around[1]:.1f} bucks a square mile ({known})."
     )
 
 
@@ -200,9 +207,9 @@ def _take_row(deer: DeerAnswer) -> Fact:
         some = f"{plural(take.does, 'doe')} and {plural(take.bucks, 'buck')} at most{for_all(deer)}"
         number = some if take.does or take.bucks else "None this season"
         why = f"{take.does_words} {take.bucks_words}"
-    if pool is not None:
-        why = f"{why} {pool.words}"
-    return Fact("Take", number, f"{why} {STATE}")
+    elif take.does_words == take.bucks_words.replace("bucks", "does"):
+        why = ""  # the row above has said it
+    return Fact("Take", number, " ".join(filter(None, (why, pool.words if pool else "", STATE))))
 
 
 def for_all(deer: DeerAnswer) -> str:
@@ -216,7 +223,8 @@ def chances_note(deer: DeerAnswer) -> str:
     return (
         f"Chances in 100 with {amount(deer.take.bucks, 'bucks')} and so many does every fall for ten years "
         "(assumptions: from neighbors who take none to three fawns in ten fewer). Your share: a part of the herd, so "
-        "that it falls with it. Not you: neighbors hunt, you do not. Births fall as the herd nears "
+        "that it falls with it. Not you: neighbors hunt, you do not. 18 or fewer a mile: as many as young trees bear. "
+        "Births fall as the herd nears "
         f"{low:.0f} to {high:.0f} deer a square mile, where it grows no more (assumptions)."
     )
 
