@@ -8,6 +8,7 @@ cameras tell ratios and never how many there are; they are brought to a square m
 are shown beside. Where counts disagree no mean is made of them.
 """
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import pandas as pd
@@ -17,7 +18,7 @@ from woodlot.deer.counts import cameras, ratios, trend
 from woodlot.deer.herd_answer import HerdAnswer, Pull
 from woodlot.deer.options import DeerSettings
 from woodlot.errors import InputError
-from woodlot.estimate import LEVEL, Estimate, reason, scale
+from woodlot.estimate import LEVEL, Estimate, Reason, reason, scale
 from woodlot.region import Region
 from woodlot.trade import SEEN_DEER, RangeKind
 from woodlot.units import AC_PER_SQMI
@@ -40,12 +41,17 @@ ROWS = {
 
 
 def evidence(
-    herd: HerdAnswer, counts: pd.DataFrame | None, options: DeerSettings, region: Region, level: float = LEVEL
+    herd: HerdAnswer,
+    counts: pd.DataFrame | None,
+    options: DeerSettings,
+    region: Region,
+    level: float = LEVEL,
+    killed: Sequence[Reason] = (),
 ) -> Evidence[Estimate, Words]:
     """Every count in a row, and what they say together.
 
     counts: the family's counts; options: the state's figure and the ground the cameras' deer come from, if the family
-    will name it.
+    will name it; killed: what weights and beams of the kill say (`condition`).
     """
     pulls = {pull.source.kind: pull for pull in herd.pulls if not pull.source.part}
     rows = [_pulled(pull) for pull in herd.pulls if pull.source.kind not in ("state", "an hour")]
@@ -65,6 +71,8 @@ def evidence(
         e = state_figure(options.state_per_sqmi, options.state_low_per_sqmi, options.state_high_per_sqmi)
         row = Counted(ROWS["state"], reason("measures", of="state"), e, reason("state's figure"), e.why or "")
         rows.append(_with(row, pulls.get("state")))
+    grew = reason("measures", of="condition")
+    rows += [Counted(f"{one.key} of deer killed", grew, Estimate(None, "deer"), "", one) for one in killed]
     seen = counted[counted["method"].isin(SEEN_DEER)]
     if herd.record.winters:
         rows.append(_winters(herd))

@@ -16,7 +16,6 @@ import pandas as pd
 from woodlot.deer.answer import Spring, Words
 from woodlot.deer.bag import fall_of, killed_by_fall
 from woodlot.deer.complete import Rate, counted_whole, taught_rate
-from woodlot.deer.condition import condition
 from woodlot.deer.counts import seen_by_fall
 from woodlot.deer.defaults import default
 from woodlot.deer.group import Group
@@ -119,7 +118,6 @@ def record(
         *([reason("at bait", deer=float(seen["at_bait"].sum()))] if len(seen) and seen["at_bait"].any() else []),
         *_spoken_for(plots[dated.isin(list(used)[-3:])], acres),
         *_doubts(alone, winters, stands, options, region),
-        *condition(bag, ledger, region),
     )
     winters_told = {fall: loss for fall, loss in losses.items() if first <= fall < year}
     return Record(year, _told(falls, options, region), ground, springs, cautions, why_not, rate, winters_told)
