@@ -22,6 +22,7 @@ spec.loader.exec_module(trial)
 CAMERA = {"date": "2026-10-04", "method": "camera", "station": "gate", "hours": 336, "bucks": 16, "spikes": 3}
 CAMERA |= {"does": 31, "fawns": 20, "unknown": 5, "bucks_known": 4, "baited": "no"}
 WATCH = {"date": "2026-11-08", "method": "sighting", "station": "ridge", "hours": 6, "does": 4, "unknown": 1}
+LAST = WATCH | {"date": "2025-11-08"}
 DRIVE = {"date": "2026-11-28", "method": "drive", "does": 9, "acres": 700, "complete": "yes"}
 BUCK = {"year": 2025, "sex_age": "buck", "age_yr": 2.5, "number": 3, "dressed_lb": 150, "beam_in": 0.9}
 DOE = {"date": "2025-11-08", "sex_age": "doe", "number": 3, "milk": "milk"}
@@ -54,12 +55,12 @@ CASES = {
     "counts.date": ([CAMERA], 0, "2026-12-01"),
     "counts.method": ([WATCH], 0, "camera"),
     "counts.station": ([CAMERA, CAMERA | {"station": "trail"}], 1, "gate"),
-    "counts.hours": ([WATCH], 0, 60),
+    "counts.hours": ([LAST, WATCH], 1, 60),
     "counts.bucks": ([CAMERA], 0, 9),
     "counts.spikes": ([CAMERA], 0, 8),
     "counts.does": ([CAMERA], 0, 50),
     "counts.fawns": ([CAMERA], 0, 5),
-    "counts.unknown": ([WATCH], 0, 9),
+    "counts.unknown": ([LAST, WATCH], 1, 9),
     "counts.bucks_known": ([CAMERA], 0, 7),
     "counts.baited": ([CAMERA], 0, "yes"),
     "counts.acres": ([DRIVE], 0, 350),
