@@ -27,7 +27,8 @@ DRIVE = {"date": "2026-11-28", "method": "drive", "does": 9, "acres": 700, "comp
 BUCK = {"year": 2025, "sex_age": "buck", "age_yr": 2.5, "number": 3, "dressed_lb": 150, "beam_in": 0.9}
 DOE = {"date": "2025-11-08", "sex_age": "doe", "number": 3, "milk": "milk"}
 POINTS = {"winter": 2025, "points": 120, "scale": "wisconsin", "deep_snow_weeks": 1}
-STAKE = [{"date": f"2026-{m:02}-{d:02}", "least_f": -5, "snow_in": 20} for m in (1, 2, 3) for d in range(1, 29)]
+DAYS = pd.date_range("2025-11-01", "2026-05-31").strftime("%Y-%m-%d")
+STAKE = [{"date": day, "least_f": -5, "snow_in": 20} for day in DAYS]
 STEMS = {
     "species": "sugar maple",
     "radius_ft": 6,
@@ -69,7 +70,7 @@ CASES = {
     "winters.points": ([POINTS], 0, 40),
     "winters.scale": ([POINTS], 0, "minnesota"),
     "winters.deep_snow_weeks": ([POINTS], 0, 6),
-    "winters.date": (STAKE, None, "2026-01-01"),
+    "winters.date": (STAKE, None, list(pd.date_range("2024-11-01", "2025-05-31").strftime("%Y-%m-%d"))),
     "winters.least_f": (STAKE, None, 10),
     "winters.snow_in": (STAKE, None, 3),
     "seedlings.plot_id": (BARE, 1, "s0"),
@@ -89,6 +90,8 @@ CASES = {
     "seedlings.lon": ([row | {"lon": -88.96, "lat": 45.873} for row in BARE], None, -88.9),
     "seedlings.lat": ([row | {"lon": -88.96, "lat": 45.873} for row in BARE], None, 46.2),
 }
+#: The cover in which a column can matter, where it is another.
+COVERS = {"winters.deep_snow_weeks": "spruce and fir"}
 #: What stands for the family's own record, and moves nothing.
 KEPT = {"bag.hours", "bag.parcel_id"}
 TABLES = ("bag", "counts", "winters", "seedlings")
@@ -104,11 +107,13 @@ def test_every_column_has_a_case_or_is_kept():
 def told(tmp_path_factory):
     """What the deer are said to be with some rows in one table, each number and sentence under where it stands."""
     folder = trial.make(tmp_path_factory.mktemp("deer") / "forty")
+    drawn = (folder / "stands.geojson").read_text()
     (folder / "place.toml").write_text(trial.text(trial.BASE))
     at_first = {table: (folder / f"{table}.csv").read_text() for table in ("bag", "counts")}
 
     @cache
-    def read(table, text):
+    def read(table, text, cover):
+        (folder / "stands.geojson").write_text(drawn.replace("northern hardwoods", cover))
         for name in TABLES:
             (folder / f"{name}.csv").unlink(missing_ok=True)
         for name, rows in {**at_first, table: text}.items():
@@ -116,9 +121,9 @@ def told(tmp_path_factory):
         asked = season(place.read(folder, as_of=date(2026, 11, 25)))
         return dict(trial.flat(as_json(hunt_answer(asked))))
 
-    def of(table, rows):
+    def of(table, rows, cover):
         names = list(columns.TABLES[table].model_fields)
-        return read(table, pd.DataFrame(rows).reindex(columns=names).to_csv(index=False))
+        return read(table, pd.DataFrame(rows).reindex(columns=names).to_csv(index=False), cover)
 
     return of
 
@@ -134,7 +139,8 @@ def moves(told, name):
     changed.loc[:, column] = frame[column].astype(object)
     chosen = changed.index if which is None else changed.index[which] if isinstance(which, slice) else [which]
     changed.loc[chosen, column] = value
-    first, then = told(table, frame), told(table, changed)
+    cover = COVERS.get(name, "northern hardwoods")
+    first, then = told(table, frame, cover), told(table, changed, cover)
     return [path for path in {**first, **then} if first.get(path) != then.get(path)]
 
 
