@@ -39,7 +39,7 @@ STEMS = {
 }
 SEEDLINGS = [
     {"plot_id": f"s{at}", "line": "AB"[at % 2], "date": "2026-06-20", "fenced": "yes" if at % 2 else "no", **STEMS}
-    | {"pair": f"p{at // 2}", "under_1ft": at % 5, "from_3_to_5ft": at % 3}
+    | {"pair": f"p{at // 2}", "under_1ft": at % 5, "from_3_to_5ft": 40 * (at % 3 > 0)}
     for at in range(24)
 ]
 BARE = [{name: row[name] for name in row if name not in ("fenced", "pair")} for row in SEEDLINGS]
@@ -73,7 +73,7 @@ CASES = {
     "winters.date": (STAKE, None, list(pd.date_range("2024-11-01", "2025-05-31").strftime("%Y-%m-%d"))),
     "winters.least_f": (STAKE, None, 10),
     "winters.snow_in": (STAKE, None, 3),
-    "seedlings.plot_id": (BARE, 1, "s0"),
+    "seedlings.plot_id": (BARE, 2, "s0"),
     "seedlings.line": (BARE, None, "A"),
     "seedlings.stand_id": (BARE, None, "1"),
     "seedlings.date": (BARE, slice(0, 12), "2020-06-20"),
@@ -81,7 +81,7 @@ CASES = {
     "seedlings.radius_ft": (BARE, None, 20),
     "seedlings.under_1ft": (BARE, None, 60),
     "seedlings.from_1_to_3ft": (BARE, None, 0),
-    "seedlings.from_3_to_5ft": (BARE, None, 9),
+    "seedlings.from_3_to_5ft": (BARE, None, 0),
     "seedlings.over_5ft": (BARE, None, 9),
     "seedlings.fenced": (SEEDLINGS, None, "no"),
     "seedlings.pair": (SEEDLINGS, None, None),
