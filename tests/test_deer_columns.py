@@ -22,11 +22,13 @@ spec.loader.exec_module(trial)
 CAMERA = {"date": "2026-10-04", "method": "camera", "station": "gate", "hours": 336, "bucks": 16, "spikes": 3}
 CAMERA |= {"does": 31, "fawns": 20, "unknown": 5, "bucks_known": 4, "baited": "no"}
 WATCH = {"date": "2026-11-08", "method": "sighting", "station": "ridge", "hours": 6, "does": 4, "unknown": 1}
+LAST = WATCH | {"date": "2025-11-08"}
 DRIVE = {"date": "2026-11-28", "method": "drive", "does": 9, "acres": 700, "complete": "yes"}
 BUCK = {"year": 2025, "sex_age": "buck", "age_yr": 2.5, "number": 3, "dressed_lb": 150, "beam_in": 0.9}
 DOE = {"date": "2025-11-08", "sex_age": "doe", "number": 3, "milk": "milk"}
 POINTS = {"winter": 2025, "points": 120, "scale": "wisconsin", "deep_snow_weeks": 1}
-STAKE = [{"date": f"2026-{m:02}-{d:02}", "least_f": -5, "snow_in": 20} for m in (1, 2, 3) for d in range(1, 29)]
+DAYS = pd.date_range("2025-11-01", "2026-05-31").strftime("%Y-%m-%d")
+STAKE = [{"date": day, "least_f": -5, "snow_in": 20} for day in DAYS]
 STEMS = {
     "species": "sugar maple",
     "radius_ft": 6,
@@ -37,7 +39,7 @@ STEMS = {
 }
 SEEDLINGS = [
     {"plot_id": f"s{at}", "line": "AB"[at % 2], "date": "2026-06-20", "fenced": "yes" if at % 2 else "no", **STEMS}
-    | {"pair": f"p{at // 2}", "under_1ft": at % 5, "from_3_to_5ft": at % 3}
+    | {"pair": f"p{at // 2}", "under_1ft": at % 5, "from_3_to_5ft": 40 * (at % 3 > 0)}
     for at in range(24)
 ]
 BARE = [{name: row[name] for name in row if name not in ("fenced", "pair")} for row in SEEDLINGS]
@@ -54,12 +56,12 @@ CASES = {
     "counts.date": ([CAMERA], 0, "2026-12-01"),
     "counts.method": ([WATCH], 0, "camera"),
     "counts.station": ([CAMERA, CAMERA | {"station": "trail"}], 1, "gate"),
-    "counts.hours": ([WATCH], 0, 60),
+    "counts.hours": ([LAST, WATCH], 1, 60),
     "counts.bucks": ([CAMERA], 0, 9),
     "counts.spikes": ([CAMERA], 0, 8),
     "counts.does": ([CAMERA], 0, 50),
     "counts.fawns": ([CAMERA], 0, 5),
-    "counts.unknown": ([WATCH], 0, 9),
+    "counts.unknown": ([LAST, WATCH], 1, 9),
     "counts.bucks_known": ([CAMERA], 0, 7),
     "counts.baited": ([CAMERA], 0, "yes"),
     "counts.acres": ([DRIVE], 0, 350),
@@ -68,18 +70,18 @@ CASES = {
     "winters.points": ([POINTS], 0, 40),
     "winters.scale": ([POINTS], 0, "minnesota"),
     "winters.deep_snow_weeks": ([POINTS], 0, 6),
-    "winters.date": (STAKE, None, "2026-01-01"),
+    "winters.date": (STAKE, None, list(pd.date_range("2024-11-01", "2025-05-31").strftime("%Y-%m-%d"))),
     "winters.least_f": (STAKE, None, 10),
     "winters.snow_in": (STAKE, None, 3),
-    "seedlings.plot_id": (BARE, 1, "s0"),
+    "seedlings.plot_id": (BARE, 2, "s0"),
     "seedlings.line": (BARE, None, "A"),
     "seedlings.stand_id": (BARE, None, "1"),
     "seedlings.date": (BARE, slice(0, 12), "2020-06-20"),
     "seedlings.species": (BARE, None, "American beech"),
     "seedlings.radius_ft": (BARE, None, 20),
-    "seedlings.under_1ft": (BARE, None, 60),
-    "seedlings.from_1_to_3ft": (BARE, None, 0),
-    "seedlings.from_3_to_5ft": (BARE, None, 9),
+    "seedlings.under_1ft": (BARE, None, 5000),
+    "seedlings.from_1_to_3ft": (BARE, None, 500),
+    "seedlings.from_3_to_5ft": (BARE, None, 0),
     "seedlings.over_5ft": (BARE, None, 9),
     "seedlings.fenced": (SEEDLINGS, None, "no"),
     "seedlings.pair": (SEEDLINGS, None, None),
@@ -88,6 +90,8 @@ CASES = {
     "seedlings.lon": ([row | {"lon": -88.96, "lat": 45.873} for row in BARE], None, -88.9),
     "seedlings.lat": ([row | {"lon": -88.96, "lat": 45.873} for row in BARE], None, 46.2),
 }
+#: The cover in which a column can matter, where it is another.
+COVERS = {"winters.deep_snow_weeks": "spruce and fir"}
 #: What stands for the family's own record, and moves nothing.
 KEPT = {"bag.hours", "bag.parcel_id"}
 TABLES = ("bag", "counts", "winters", "seedlings")
@@ -103,11 +107,13 @@ def test_every_column_has_a_case_or_is_kept():
 def told(tmp_path_factory):
     """What the deer are said to be with some rows in one table, each number and sentence under where it stands."""
     folder = trial.make(tmp_path_factory.mktemp("deer") / "forty")
+    drawn = (folder / "stands.geojson").read_text()
     (folder / "place.toml").write_text(trial.text(trial.BASE))
     at_first = {table: (folder / f"{table}.csv").read_text() for table in ("bag", "counts")}
 
     @cache
-    def read(table, text):
+    def read(table, text, cover):
+        (folder / "stands.geojson").write_text(drawn.replace("northern hardwoods", cover))
         for name in TABLES:
             (folder / f"{name}.csv").unlink(missing_ok=True)
         for name, rows in {**at_first, table: text}.items():
@@ -115,9 +121,9 @@ def told(tmp_path_factory):
         asked = season(place.read(folder, as_of=date(2026, 11, 25)))
         return dict(trial.flat(as_json(hunt_answer(asked))))
 
-    def of(table, rows):
+    def of(table, rows, cover):
         names = list(columns.TABLES[table].model_fields)
-        return read(table, pd.DataFrame(rows).reindex(columns=names).to_csv(index=False))
+        return read(table, pd.DataFrame(rows).reindex(columns=names).to_csv(index=False), cover)
 
     return of
 
@@ -133,7 +139,8 @@ def moves(told, name):
     changed.loc[:, column] = frame[column].astype(object)
     chosen = changed.index if which is None else changed.index[which] if isinstance(which, slice) else [which]
     changed.loc[chosen, column] = value
-    first, then = told(table, frame), told(table, changed)
+    cover = COVERS.get(name, "northern hardwoods")
+    first, then = told(table, frame, cover), told(table, changed, cover)
     return [path for path in {**first, **then} if first.get(path) != then.get(path)]
 
 
