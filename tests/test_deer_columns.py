@@ -3,6 +3,7 @@
 import importlib.util
 import random
 from datetime import date
+from functools import cache
 from pathlib import Path
 
 import pandas as pd
@@ -10,7 +11,7 @@ import pytest
 
 from woodlot import columns, place
 from woodlot.answers.as_json import as_json
-from woodlot.answers.deer import herd_answer
+from woodlot.answers.deer import hunt_answer
 from woodlot.season import season
 
 HERE = Path(__file__).parent
@@ -105,16 +106,18 @@ def told(tmp_path_factory):
     (folder / "place.toml").write_text(trial.text(trial.BASE))
     at_first = {table: (folder / f"{table}.csv").read_text() for table in ("bag", "counts")}
 
-    def of(table, rows):
+    @cache
+    def read(table, text):
         for name in TABLES:
             (folder / f"{name}.csv").unlink(missing_ok=True)
-        for name, text in at_first.items():
-            (folder / f"{name}.csv").write_text(text)
-        pd.DataFrame(rows).reindex(columns=list(columns.TABLES[table].model_fields)).to_csv(
-            folder / f"{table}.csv", index=False
-        )
+        for name, rows in {**at_first, table: text}.items():
+            (folder / f"{name}.csv").write_text(rows)
         asked = season(place.read(folder, as_of=date(2026, 11, 25)))
-        return dict(trial.flat(as_json(herd_answer(asked))))
+        return dict(trial.flat(as_json(hunt_answer(asked))))
+
+    def of(table, rows):
+        names = list(columns.TABLES[table].model_fields)
+        return read(table, pd.DataFrame(rows).reindex(columns=names).to_csv(index=False))
 
     return of
 

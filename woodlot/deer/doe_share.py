@@ -43,13 +43,12 @@ __all__ = [
 
 _TINY = 1e-9
 #: Why no doe is taken -> the row of how low the herd then probably is, beside its first falls or last fall.
-LOW = {"under reference": "stop_reference", "under last fall": "stop_last", "little to spare": "spare_from"}
+LOW = {"under reference": "stop_reference", "under last fall": "stop_last", "little to spare": "target_of_reference"}
 
 
 def firsts(fit: Fit, falls: int = 3) -> np.ndarray:
-    """Mean number of the first three falls on record, this one among them (of those there are), by draw."""
-    now = number(fit.now)
-    return np.vstack([fit.cloud.numbers, now])[:falls].mean(axis=0) if len(fit.cloud.numbers) else now
+    """Mean number of the first three falls behind this one (of those there are; this one where none is), by draw."""
+    return fit.cloud.numbers[:falls].mean(axis=0) if len(fit.cloud.numbers) else number(fit.now)
 
 
 def reference(fit: Fit, falls: int = 3) -> float:
@@ -95,9 +94,12 @@ def growing(fit: Fit, region: Region, *, thin: bool = False) -> np.ndarray:
 
 
 def gives(fit: Fit, lost: float, region: Region, *, thin: bool = False) -> np.ndarray:
-    """Does a square mile that would be taken this fall of what each herd can give, by draw."""
+    """Does a square mile that would be taken this fall of what each herd can give, by draw: all of it in a first fall,
+    for there is nothing that the herd could have fallen from.
+    """
     each = can_give(fit.now, growing(fit, region, thin=thin), lost)
-    part = spared(fit.now, firsts(fit) * _aim(thin, region), region)
+    begins = not len(fit.cloud.numbers)
+    part = np.ones(fit.cloud.n) if begins else spared(fit.now, firsts(fit) * _aim(thin, region), region)
     if thin:
         each = each + region.figure("defaults_herd", "fewer_of_does") * does(fit.now) / (1.0 + lost)
         part = np.minimum(part, 1.0)

@@ -42,7 +42,7 @@ def _step(row: Mapping[Any, Any], facts: Mapping[str, Any], state: str | None, r
     hours, dollars = ((float(row[f"{of}_low"]), float(row[f"{of}_high"])) for of in ("hours", "dollars"))
     more: dict[str, Any] = {}
     if name == "plots":
-        more = {"more": facts["more"]}
+        more = {"more": facts["more"], "counted": facts["counted"]}
     elif name == "pairs":
         left = max(int(default("fence_pairs", region)) - facts["pairs"], 1)
         more = {"pairs": left, "years": int(default("fence_years", region))}

@@ -212,8 +212,8 @@ class Fit:
 def fit(falls: Sequence[Fall], ground: Ground, seed: int, region: Region) -> Fit:
     """The record, oldest first and the fall that is asked for last, as weighted herds of that fall.
 
-    Starts are doubled while too few herds fit (``defaults_herd.enough_effective``), up to the most. Where those that fit
-    crowd the most deer that such ground is believed to carry, it is begun again with what farmed land carries: some
+    Starts are doubled while too few herds fit (``defaults_herd.enough_effective``), up to the most. Where those that
+    fit crowd the most deer that such ground is believed to carry, it is begun again with what farmed land carries: some
     woods hold as many, and a range that ends at our belief would hide it.
     Source: herd model pages 1 to 3 of the reference pages, key woodlot_deer.
     """

@@ -303,7 +303,7 @@ def _nothing_counted(
     more = _more_plots(CANT_SAY, 0, default("seedling_design_effect", region), region)
     words = reason("no seedlings", more=more)
     fence = Estimate(None, "times", why=reason("no fence pairs"))
-    steps = steps_to_take(CANT_SAY, code, {"more": more, "pairs": 0}, state, region)
+    steps = steps_to_take(CANT_SAY, code, {"more": more, "counted": False, "pairs": 0}, state, region)
     need = 100 * float(rule["share_of_plots"])
     return NextForest(
         CANT_SAY, words, (), more, 0, share, need, None, "", 0, fence, 0, (), 0, code, steps, history
@@ -321,7 +321,7 @@ def _told(
         "next forest", found=found, more=more, share=shown, stocked=now.stocked, plots=n, needed=need,
         fillers=now.filler_kinds, over=now.fillers, guessed=now.code is None,
     )  # fmt: skip
-    facts = {"more": more, "pairs": now.pairs, "missing": tuple(kind for kind, _ in now.missing)}
+    facts = {"more": more, "counted": True, "pairs": now.pairs, "missing": tuple(kind for kind, _ in now.missing)}
     return NextForest(
         verdict=found,
         words=words,

@@ -89,10 +89,13 @@ def given(
     u, v = herds.doe_rate[some], herds.buck_rate[some]
     growing, per_acre = growth(now, rates, first, region), ground.own_ac / AC_PER_SQMI
 
-    def does_given() -> np.ndarray:
-        return can_give(now, growing, ground.lost) * spared(now, first, region) * per_acre
+    def does_given(begins: bool = False) -> np.ndarray:
+        part = np.ones(DRAWS) if begins else spared(now, first, region)
+        return can_give(now, growing, ground.lost) * part * per_acre
 
-    doe_part = min(season.does_per_yr / max(float(does_given().mean()), _TINY), MOST_PART)
+    begins = not len(fit.cloud.numbers)
+
+    doe_part = min(season.does_per_yr / max(float(does_given(begins).mean()), _TINY), MOST_PART)
     buck_part = season.bucks_per_yr / max(float(bucks(now).mean()) * per_acre, _TINY)
     if quiet:
         u, v = np.zeros_like(u), np.full_like(v, region.figure("defaults_herd", "few_bucks"))
@@ -100,7 +103,7 @@ def given(
     years = [np.full(DRAWS, float(owed)) for owed in season.bank_yr]
     got = np.zeros((3, DRAWS))
     for fall in range(falls):
-        shares = (doe_part * does_given(), buck_part * bucks(now) * per_acre)
+        shares = (doe_part * does_given(begins and fall == 0), buck_part * bucks(now) * per_acre)
         shut = season.closed and fall == 0
         least = season.taken if fall == 0 else (0.0, 0.0)
         if fall:

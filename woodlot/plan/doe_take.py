@@ -10,7 +10,6 @@ one comes. The state's tags go first; what was taken already goes off.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil
-from typing import Any
 
 from woodlot.deer import doe_share, meat
 from woodlot.deer.answer import Neighbors, Take, Taken, Words
@@ -123,12 +122,8 @@ def take(
     doe_n = 0 if why_no_doe else does.left(choices.tags[0])
     buck_n = 0 if why_no_buck else bucks.left(choices.tags[1])
     since = shares[0].year
-    facts = {"refused": goal.refused, "lower": herd.lower is not None, "halved": halved}
-    told: dict[str, Any] = {
-        "most_yr": region.figure("defaults_herd", "due_most_yr"),
-        "together": together,
-        "since": since,
-    }
+    facts = {"refused": goal.refused, "lower": herd.lower is not None, "capped": part < 1.0, "halved": halved}
+    told = {"most_yr": region.figure("defaults_herd", "due_most_yr"), "together": together}
     pounds = meat.meat_of_take(buck_n, doe_n, region=region)
     miles, around = ground.range_sqmi, _around(herd, now)
     others = miles * ground.neighbors_share
@@ -136,8 +131,8 @@ def take(
     return Take(
         does=doe_n,
         bucks=buck_n,
-        does_words=does.words(doe_n, why_no_doe, capped=part < 1.0, **facts, **told),
-        bucks_words=bucks.words(buck_n, why_no_buck, capped=of_bucks < 1.0, **told),
+        does_words=does.words(doe_n, why_no_doe, since, **facts, **told),
+        bucks_words=bucks.words(buck_n, why_no_buck, since, capped=of_bucks < 1.0, **told),
         measured=True,
         does_per_yr=does_per_yr,
         does_if_neighbors_take_none=all_does,

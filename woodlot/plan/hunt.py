@@ -24,6 +24,7 @@ import pandas as pd
 from woodlot.deer import browse as browsing
 from woodlot.deer.answer import Browsed, Deer, Pool, Take, Taken, Words
 from woodlot.deer.bag import fall_of, taken_by_year
+from woodlot.deer.condition import condition
 from woodlot.deer.evidence import evidence
 from woodlot.deer.forest_floor import Overhead
 from woodlot.deer.group import Group, acres_for_a_doe
@@ -139,7 +140,7 @@ def season(
         browse=tuple(Browsed(r.preference, r.stems, r.plots, r.word, r.browsed_pct, r.words) for r in by_class),
         seedlings=rules,
         forest=forest,
-        evidence=evidence(herd, counts, chosen.given, region, level),
+        evidence=evidence(herd, counts, chosen.given, region, level, condition(bag, lines, region)),
         impact=pressure,
         take=with_meat(taken, herd, of_all, bag, lines, own_ac=own_ac, no_doe=goal.key == "grow", region=region),
         risk=season_risk(herd, taken, region),
@@ -182,8 +183,9 @@ def _how_many(herd: HerdAnswer) -> Reason:
     if not herd.measured:
         return reason("no herd figure", why=herd.why_not)
     if herd.sides:
-        return reason("counts disagree", sides=herd.said_sides)
-    return reason("deer this fall", fall=herd.fall, counts=_names(herd, True), beside=_names(herd, False))
+        return reason("counts disagree", year=herd.season, sides=herd.said_sides)
+    counts, beside = _names(herd, True), _names(herd, False)
+    return reason("deer in fall", fall=herd.fall, year=herd.season, counts=counts, beside=beside)
 
 
 def _names(herd: HerdAnswer, sets: bool) -> tuple[Reason, ...]:

@@ -70,9 +70,9 @@ def _season(
     if owed:
         taken, since, gave = owed
         start += f": {taken:.0f} taken since {since}, the share gave {f'{gave:.1f}' if gave >= 0.05 else 'none'}"
-    due = f"; the next is due {'next fall' if wait == 1 else f'in about {wait} falls'}"
+    due = f", the next due {'next fall' if wait == 1 else f'in about {wait} falls'}"
     if wait > most_yr:
-        due = f"; none is due within {most_yr:.0f} falls"
+        due = f", none due within {most_yr:.0f} falls"
     rate = every(per_yr, one) if per_yr * most_yr >= 1.0 else f"under one {one} in {most_yr:.0f} years"
     less = [
         "the lower one of counts that disagree" * lower,
@@ -80,7 +80,7 @@ def _season(
         "neighbors who take more does than it can give (halved)" * halved,
     ]
     less = [one for one in less if one]
-    words = [f"{start}.", f"{_your(together).capitalize()} share is {rate}{'' if whole else due}."]
+    words = [f"{start}; {_your(together)} share is {rate}{'' if whole else due}."]
     words += [f"It is held down by {listed(less)}."] if less else []
     return " ".join([*words, refused] if refused else words)
 
@@ -235,9 +235,9 @@ def _take_row(deer: DeerAnswer) -> Fact:
         some = f"{plural(take.does, 'doe')} and {plural(take.bucks, 'buck')} at most"
         number = f"{some}{for_all(deer)}" if take.does or take.bucks else "None this season"
         why = f"{take.does_words} {take.bucks_words}"
-    if pool is not None:
-        why = f"{why} {pool.words}"
-    return Fact("Take", number, f"{why} {STATE}")
+    elif take.does_words == take.bucks_words.replace("bucks", "does"):
+        why = ""  # the row above has said it
+    return Fact("Take", number, " ".join(filter(None, (why, pool.words if pool else "", STATE))))
 
 
 def for_all(deer: DeerAnswer) -> str:

@@ -413,9 +413,9 @@ FELL_NEEDS = Table(
 
 
 def _density(row: Any) -> str:
-    """Deer a square mile of one spring; nothing where there was too little sign to say how many."""
+    """Deer a square mile of one spring, or that there was too little sign to say how many."""
     one = row["per_sqmi"]
-    return "" if one["low"] is None else words.rounded(one["value"], "deer")
+    return "too few" if one["low"] is None else words.rounded(one["value"], "deer")
 
 
 HERD_SPRINGS = Table(
