@@ -120,6 +120,14 @@ def test_json_says_what_the_screen_says(folder, verb, once):
     assert any(LAW in one for one in mind) and all(" ".join(one.split()) in said for one in mind)
 
 
+def test_the_herd_tells_what_is_doubtful_of_its_counts(folder, once):
+    """A last count of years ago is said on the herd's own screen and with --json, not beside the hunt alone."""
+    doubt, words = "The last count of how many there are is of 2026", "herd P --as-of 2033-11-25"
+    assert doubt in " ".join(run(folder, words).split())
+    assert any(one.startswith(doubt) for one in json.loads(run(folder, words, "--json"))["cautions"])
+    assert doubt not in " ".join(run(folder, f"herd P {DAY}").split())
+
+
 @pytest.mark.parametrize(
     ("name", "topics"),
     [("tally_sheets.html", {*SIGN, *STAND}), ("tally_phone.html", SIGN), ("map.html", ()), ("report.html", ())],
