@@ -1,4 +1,8 @@
-"""Wherever deer are told, what to mind stands beside it: screens, --json, sheets, phone page, map, GPX, KML, report."""
+"""Wherever deer are told, what to mind stands beside it: screens, --json, sheets, phone page, map, GPX, KML, report.
+
+And every one of them tells the same: the number of the fall, does and bucks at most, the chances, ten years of meat,
+whether the next forest comes up.
+"""
 
 import json
 import re
@@ -54,6 +58,8 @@ def folder(tmp_path_factory, samples):
     head = "plot_id,line,date,species,stems,browsed,parcel_id,lon,lat"
     rows = [f"A{i},A,2026-04-20,red maple,6,2,forty,{x:.6f},{y:.6f}" for i, (x, y) in enumerate(at)]
     (home / "browse.csv").write_text("\n".join([head, *rows, ""]))
+    with (home / "place.toml").open("a") as file:
+        file.write("\n[needs]\nmeat_lb = 60\n")
     (home / "tally.csv").write_text("tree,stand_id,species,dbh_in,height_ft\n1,1,sugar maple,12,60\n")
     blind = {"type": "Point", "coordinates": [-88.959, 45.8735]}
     made = {"type": "Feature", "properties": {"kind": "deer_stand", "name": "north blind"}, "geometry": blind}
@@ -169,3 +175,110 @@ def test_points_of_deer_say_what_to_mind(folder, short, name):
     text = unescape((folder / "out" / name).read_text(encoding="utf-8"))
     for topics, count in ((SIGN, 12), (STAND, 2), (TAKEN, 1), (short, 1)):
         assert text.count(" ".join(short[topic] for topic in topics)) == count, topics
+
+
+# --- the same numbers in every room
+
+#: What of --json a room tells word for word: a way through hunt --json (deer), or through herd --json (forest).
+TELLS_THE_SAME = {
+    "hunt": ("words", "take.does_words", "take.bucks_words", "take.wish_words", "take.neighbors_words", "risk.words"),
+    "herd": ("words", "forest.words", "forest.steps.0.words"),
+    "plan": ("words", "take.does_words", "take.bucks_words", "risk.words"),
+    "why take": ("take.does_words", "take.bucks_words", "take.neighbors_words"),
+    "why deer": ("words",),
+    "first page": ("words", "take.does_words", "take.bucks_words", "risk.words"),
+    "deer page": (
+        *("words", "take.does_words", "take.bucks_words", "take.neighbors_words", "risk.words"),
+        *("forest.words", "forest.steps.0.words"),
+    ),
+}
+#: Numbers that are told in many rooms, by the words around them.
+SAME = {
+    "fall": r"(\d+) deer a square mile this fall \((\d+) to (\d+), (\d+)%\)",
+    "halved": r"neighbors hunt, you do not, (\d+) in 100; you too, (\d+)",
+    "meat": r"can give about ([\d,.]+) of the (\d+) pounds you want each year",
+    "share": r"Your share is (.+?)[.;]",
+}
+
+
+@pytest.fixture(scope="module")
+def held(folder):
+    """What the deer are in --json: of the hunt, with the next forest of the herd."""
+    hunt, herd = (json.loads(run(folder, f"{verb} P {DAY}", "--json")) for verb in ("hunt", "herd"))
+    return hunt | {"forest": herd["forest"]}
+
+
+@pytest.fixture(scope="module")
+def rooms(folder):
+    """Name of a room -> all that it says, on one line without hard spaces."""
+    said = {name: run(folder, RUNS.get(name, f"{name} P {DAY}")) for name in ("hunt", "herd", "plan")}
+    said |= {f"why {topic}": run(folder, f"why {topic} P {DAY}") for topic in ("take", "deer")}
+    pages = (folder / "out" / "report.html").read_text(encoding="utf-8").split("<section class='page'>")
+    said["first page"] = pages[1]
+    said["deer page"] = next(page for page in pages if "<h1>Deer</h1>" in page)
+    said["map"] = (folder / "out" / "map.html").read_text(encoding="utf-8")
+    return {name: plain(text) for name, text in said.items()}
+
+
+def plain(text):
+    """Words without marks, hard spaces, word joiners, line ends and curled apostrophes."""
+    text = unescape(re.sub(r"<[^>]+>", " ", text)).replace("\u2060", "").replace("\u00a0", " ").replace("’", "'")
+    return " ".join(text.split())
+
+
+def at(held, way):
+    """The value of --json at a way through it."""
+    for step in way.split("."):
+        held = held[int(step)] if step.isdigit() else held[step]
+    return held
+
+
+@pytest.mark.parametrize("room", TELLS_THE_SAME)
+def test_every_room_says_what_json_says(rooms, held, room):
+    """Sentence by sentence, and none of them is empty."""
+    for way in TELLS_THE_SAME[room]:
+        words = plain(at(held, way))
+        assert len(words) > 20, way
+        for sentence in re.split(r"(?<=\.) ", words):
+            assert sentence.rstrip(".") in rooms[room], way
+
+
+@pytest.mark.parametrize("kind", SAME)
+def test_a_number_is_the_same_in_every_room_that_tells_it(rooms, held, kind):
+    """All that is found by its words is what --json says, in the hunt at least and in one more room."""
+    found = {room: set(re.findall(SAME[kind], text)) for room, text in rooms.items()}
+    told = re.findall(SAME[kind], plain(json.dumps(held, ensure_ascii=False)))
+    assert found["hunt"] and {room for room, ones in found.items() if ones} - {"hunt"}
+    for room, ones in found.items():
+        assert ones <= set(told), room
+
+
+def test_the_sentences_are_those_of_the_numbers(folder, held):
+    """The number of the fall, the chances and the meat in words are those that --json holds as numbers."""
+    herd, take, risk = json.loads(run(folder, f"herd P {DAY}", "--json")), held["take"], held["risk"]
+    fall, ten = herd["fall_per_sqmi"], take["ten_years"]
+    ((value, low, high, level),) = re.findall(SAME["fall"], held["words"])
+    assert [int(x) for x in (value, low, high)] == [float(f"{fall[k]:.2g}") for k in ("value", "low", "high")]
+    assert int(level) == round(100 * fall["level"])
+    ((alone, too),) = re.findall(SAME["halved"], risk["words"])
+    chances = [risk[way]["halved_10"] for way in ("no_hunting", "you_too")]
+    assert [int(alone), int(too)] == [int(f"{100 * x:.0f}") for x in chances]
+    (pounds,) = re.findall(r"In ten years about [^:]+: ([\d,.]+) pounds", take["wish_words"])
+    ((a_year, wanted),) = re.findall(SAME["meat"], take["wish_words"])
+    assert float(pounds.replace(",", "")) == float(f"{ten['meat_lb']['value']:.2g}")
+    assert float(a_year) == float(f"{ten['meat_lb']['value'] / 10:.2g}") and int(wanted) == 60
+    kept = json.loads((folder / "out" / "answers.json").read_text(encoding="utf-8"))["deer"]
+    assert {key: kept[key] for key in ("words", "take", "risk")} == {
+        key: held[key] for key in ("words", "take", "risk")
+    }
+    assert kept["forest"] == herd["forest"] and kept["fall_per_sqmi"] == fall
+
+
+def test_does_and_bucks_at_most_are_the_same_in_every_room(folder, rooms, held):
+    """In figures of the take on the hunt, the plan and page 1; none is "None this season" in all of them."""
+    does, bucks = held["take"]["does"], held["take"]["bucks"]
+    named = [f"{n} {one}{'s' * (n != 1)}" for n, one in ((does, "doe"), (bucks, "buck"))]
+    for room in ("hunt", "plan", "first page"):
+        told = re.findall(r"(\d+ (?:does?|bucks?))(?: and (\d+ bucks?))? at most", rooms[room])
+        assert {one for pair in told for one in pair if one} <= set(named), room
+        assert bool(told) == bool(does or bucks) and ("None this season" in rooms[room]) != bool(told), room

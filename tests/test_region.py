@@ -56,11 +56,12 @@ def test_rows_with_the_same_key_replace_new_ones_follow_and_the_rest_stays():
 
 
 def test_a_region_holds_only_what_differs():
-    """The Lake States' take of bucks replaces one row of the base's; every other row is the base's own."""
-    base, lakes = (shipped(name).table("defaults_deer").set_index("name")["value"] for name in ("base", "lake_states"))
-    moved = set(base.index[base.ne(lakes.reindex(base.index))])
-    assert list(base.index) == list(lakes.index)
-    assert moved <= {"neighbor_bucks", "neighbor_does_per_buck"} and "neighbor_bucks" in moved
+    """The Lake States add a pulp stick to the base's products; every other row is the base's own."""
+    base, lakes = (shipped(name).table("products") for name in ("base", "lake_states"))
+    added = lakes[~lakes["product"].isin(base["product"])]
+    assert list(added["product"]) == ["pulp stick"]
+    pd.testing.assert_frame_equal(lakes.drop(added.index), base, check_dtype=False)
+    assert shipped("lake_states").table("defaults_deer").equals(shipped("base").table("defaults_deer"))
 
 
 def test_every_table_has_its_key_columns_declared():

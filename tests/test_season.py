@@ -159,6 +159,14 @@ def test_rasters_are_asked_only_where_a_stand_may_borrow(words, small_place, ask
     assert set(asked) == WOOD | {"seen", "lent", "wishes"} | ({"first_plots"} if words == "sheet" else set())
 
 
+@pytest.mark.parametrize("verb", ["hunt", "why deer", "why take"])
+def test_no_tree_is_counted_for_the_deer_where_no_seedling_was(verb, small_place, asked):
+    """Light over seedlings is all that the deer ask of the cruise."""
+    (small_place.folder / "seedlings.csv").unlink()
+    assert CliRunner().invoke(main, typed(verb, small_place.folder)).exit_code == 0
+    assert set(asked) == {"group", "hunt"}
+
+
 def test_scale_tells_the_cut_only_where_json_holds_it(small_place, asked):
     """The totals of ``scale --json`` hold the yearly cut: the near plan is made for them, and nothing else."""
     assert CliRunner().invoke(main, typed("scale --json", small_place.folder)).exit_code == 0

@@ -29,6 +29,16 @@ def put(place, text):
     return place.folder
 
 
+def test_slips_of_plots_without_a_day_are_told_too(small_place):
+    """A day is not asked for: a plot without one says two things of itself, and the other rows are still read."""
+    text = f"{HEAD}a,,,,red maple,6,3,yes,,20,,,\na,,,,sugar maple,6,3,no,,20,,,\nb,,,,red maple,6,-3,no,,,,,\n"
+    with pytest.raises(PlaceError) as stop:
+        read(put(small_place, text))
+    told = [f"row {f.row}, {f.column}: {f.found} {f.remedy}" for f in stop.value.faults]
+    assert "row 3, fenced: no Row 2 says yes of this plot. Which is right?" in told
+    assert any(words.startswith("row 4, under_1ft: -3 ") for words in told) and len(told) == 2
+
+
 def test_every_slip_of_the_seedling_plots_is_told_in_one_pass(small_place):
     """Pairs without a partner, a plot that says two things of itself, a stand nobody drew, kinds nobody knows."""
     with pytest.raises(PlaceError) as stop:

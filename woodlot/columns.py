@@ -316,8 +316,10 @@ class Bag(Row):
     beam_in: float | None = column(
         "of a buck: thickness of the beam an inch above the skull", "in", 0.1, 4, metric={"beam_mm": "mm"}
     )
-    hours: float | None = column("hours hunted in all that season", "h", 0, 100_000)
-    parcel_id: Id | None = column("parcel it was taken on")
+    hours: float | None = column(
+        "hours hunted in all that season, for your record; deer seen while you hunt go into counts", "h", 0, 100_000
+    )
+    parcel_id: Id | None = column("parcel it was taken on, for your record")
 
 
 class Winters(Row):

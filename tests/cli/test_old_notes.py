@@ -9,6 +9,8 @@ from click.testing import CliRunner
 
 from woodlot import place
 from woodlot.cli import main
+from woodlot.plan.cautions import TAKEN, short_of_deer
+from woodlot.region import shipped
 
 SHEET = [
     ["Date", "What", "How much", "Who"],
@@ -102,7 +104,8 @@ def test_a_sheet_of_ones_own_goes_into_the_ledger_once(small_place, tmp_path, wr
     before = file.read_bytes()
     told = note(small_place.folder, file)
     assert told.startswith("10 notes are in the ledger now.")
-    assert "that can be counted: " + UNCOUNTED in told
+    mind = " ".join(short_of_deer(shipped("lake_states"), TAKEN).values())
+    assert told.endswith(f"that can be counted: {UNCOUNTED} {mind}")
     assert lines(small_place.folder) == [tuple("" if cell is None else cell for cell in row) for row in MEANT]
     frame = place.read_ledger(small_place.folder)[0]
     assert frame["date"].dt.date[0] == date(2017, 11, 20) and frame["who"][1] == "Ann"

@@ -26,8 +26,10 @@ def test_a_row_of_several_counts_for_each_by_hand():
     """Two of 100 and one of 130: 110; three deer; unweighed ones and other classes stand apart."""
     rows = bag(("doe", 2, 100, None), ("doe", 1, 130, None), ("doe", 4, None, None), ("buck", 1, 150, 0.9))
     weights, beams = map(said, condition(rows, None, REGION))
-    assert weights.startswith("Dressed weights on the mean: bucks 150 lb (1, usual) and does 110 lb (3, usual).")
-    assert beams.startswith("Beams of bucks measured (1): 0.90 in")
+    assert weights.startswith(
+        "dressed, on the mean, bucks 150 lb (1, usual) and does 110 lb (3, usual); it takes dozens"
+    )
+    assert beams.startswith("of 1 buck 0.90 in thick")
 
 
 def test_of_both_books_the_longer_list_counts():

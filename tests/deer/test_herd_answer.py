@@ -116,9 +116,9 @@ def test_the_worked_conflict():
     give = mean(can_give(told.used.now, told.growing, 0.15), told.used.weights)
     assert told.used is told.lower and give * 230 / 640 == pytest.approx(0.084, rel=0.1)
     assert all(fall.pellets is None for fall in told.falls) and told.falls[-1].fawns == (18, 31)
-    sentence = said(reason("counts disagree", sides=told.said_sides))
+    sentence = said(reason("counts disagree", year=told.season, sides=told.said_sides))
     assert sentence.startswith(
-        "Counts disagree: 31 deer a square mile this fall (18 to 49) by 5 springs of pellets, 10 ("
+        "Counts disagree: 31 deer a square mile in fall 2026 (18 to 49) by 5 springs of pellets, 10 ("
     )
     assert ") by the neighbors' kill. That is the finding" in sentence
     assert worded(told.fall).value is None
@@ -135,7 +135,7 @@ def test_a_crash_is_not_hidden_by_a_mean():
     assert last[1].value < 0.6 * before[1].value and told.fall.value is None
     gives = give(told.used, 0.15, REGION)
     assert gives < 0.34 * give(ask(STEADY).used, 0.15, REGION), gives
-    words = said(reason("counts disagree", sides=told.said_sides))
+    words = said(reason("counts disagree", year=told.season, sides=told.said_sides))
     assert "by pellets of 2021 to 2025 and the neighbors' kill" in words and "by pellets of 2026" in words
 
 

@@ -4,47 +4,31 @@ from dataclasses import replace
 from datetime import date
 from math import exp
 
-import geopandas as gpd
 import pandas as pd
 import pytest
-from shapely.geometry import box
 
+from tests.deer.forest_example import (
+    BASE,
+    DAY,
+    ENOUGH,
+    FENCED,
+    FEW,
+    NONE,
+    ask,
+    bitten,
+    cruise,
+    pairs,
+    placed,
+    sky,
+    stands,
+    young,
+)
 from woodlot.deer import seedlings as plots_of
 from woodlot.deer.forest_answer import CANT_SAY, COMING_UP, FILLERS, HELD, NOT_SHOWN, TOO_DARK
 from woodlot.deer.forest_floor import Overhead, floor
-from woodlot.deer.next_forest import next_forest, verdict
-from woodlot.region import shipped
-from woodlot.say.next_forest import STEPS, forest_all, forest_words
+from woodlot.deer.next_forest import verdict
+from woodlot.say.next_forest import forest_all, forest_words
 from woodlot.say.reasons import said, worded
-
-DAY = date(2026, 9, 1)
-BASE = shipped("base")
-NONE, ENOUGH, FEW = (0, 0, 0, 0), (120, 0, 0, 0), (5, 1, 0, 0)
-
-
-def young(counts, species="sugar maple", prefix="", **more):
-    """Plots with (under 1 ft, 1-3, 3-5, over 5) of one kind, this June."""
-    rows = pd.DataFrame(counts, columns=list(plots_of.HEIGHTS)).assign(species=species, radius_ft=6.0)
-    return rows.assign(plot_id=[f"{prefix}{i}" for i in range(len(rows))], date=pd.Timestamp(2026, 6, 20), **more)
-
-
-def bitten(share, plots=40, species="red maple", stems=10, year=2026):
-    """A browse survey with so much of one kind bitten."""
-    rows = pd.DataFrame({"plot_id": [str(i) for i in range(plots)], "species": species, "stems": stems})
-    return rows.assign(browsed=round(share * stems), date=pd.Timestamp(year, 4, 20))
-
-
-def ask(seedlings=None, browse=None, over=None, pellets=None, state=None, own=None, day=DAY, level=0.9):
-    """The verdict of today."""
-    return next_forest(
-        seedlings, browse, pellets, over or Overhead(), own=own, state=state, as_of=day, region=BASE, level=level
-    )[0]
-
-
-def sky(pct):
-    """Light measured on every plot."""
-    return {"open_sky_pct": pct}
-
 
 # --- worked values
 
@@ -55,18 +39,6 @@ def test_light_by_basal_area_as_published(basal, light):
     one = floor(plots_of.visits(young([NONE], stand_id="1"), DAY), (), Overhead(basal={"1": basal}), BASE)
     assert one["light"].iloc[0] == pytest.approx(light, abs=5e-4)
     assert one["light_from"].iloc[0] == "stand"
-
-
-FENCED, OPEN = (14, 9, 22, 11, 8, 16), (3, 6, 4, 2, 5, 3)
-
-
-def pairs(n=6, inside=FENCED, outside=OPEN, radius=6.0, **more):
-    """Fenced plots and open ones beside them, with so many stems of 1 to 3 ft."""
-    rows = [
-        young([(0, k, 0, 0) for k in counts[:n]], prefix=name, fenced=name == "f", pair=[f"p{i}" for i in range(n)])
-        for name, counts in (("f", inside), ("o", outside))
-    ]
-    return pd.concat([rows[0].assign(radius_ft=radius), rows[1]]).assign(**more)
 
 
 def test_fence_pairs_as_published():
@@ -248,12 +220,6 @@ def test_the_verdict_does_not_follow_the_level_asked_for():
 # --- light and seed trees around the plots
 
 
-def stands(*ids, side=0.01):
-    """Square stands side by side, from 90 degrees west eastward."""
-    shapes = [box(-90 + side * i, 46, -90 + side * (i + 1), 46 + side) for i in range(len(ids))]
-    return gpd.GeoDataFrame({"stand_id": list(ids)}, geometry=shapes, crs=4326)
-
-
 def test_light_is_that_of_the_stand_a_plot_lies_in():
     """By stand_id, by lon and lat, by those of the pellet plot of its name; else the mean of the place by acres."""
     over = Overhead(stands("1", "2"), basal={"1": 60.0, "2": 140.0})
@@ -278,21 +244,6 @@ def test_without_a_cruise_light_is_not_known_and_accuses_nobody():
     assert (told.verdict, told.light_pct, told.light_from) == (NOT_SHOWN, None, "")
     assert "is not known" in said(told.why[0])
     assert {"pairs", "sky", "tops", "cages", "neighbors", "permit"} == {step.step for step in told.steps}
-
-
-def cruise(plots, species="northern red oak", dbh=14.0, feet=0.0, alive=True):
-    """A cruise plot a little north of each seedling plot, with one tree."""
-    ids = [f"c{i}" for i in range(plots)]
-    at = pd.DataFrame(
-        {"plot_id": ids, "lon": [-89.995 + 0.0005 * i for i in range(plots)], "lat": 46.005 + feet / 364_600}
-    )
-    trees = pd.DataFrame({"plot_id": ids, "species": species, "dbh_in": dbh, "alive": alive})
-    return at, trees
-
-
-def placed(plots, counts=FEW, species="sugar maple"):
-    """Seedling plots 127 ft apart."""
-    return young([counts] * plots, species, lat=46.005).assign(lon=[-89.995 + 0.0005 * i for i in range(plots)])
 
 
 @pytest.mark.parametrize(
@@ -378,66 +329,6 @@ def test_beech_and_spruce_unbitten_are_no_good_news_and_hazel_no_bad():
     assert ask(None, leave).code is None
     some = pd.concat([bitten(0.18, species="beaked hazel", stems=50), bitten(0.10)])
     assert ask(None, some).code == 2
-
-
-# --- what to do
-
-
-def test_an_oak_place_with_many_deer_has_steps():
-    """Oak that does not come up under 90 square feet, everything bitten: first what the family can do on its ground."""
-    at, trees = cruise(40)
-    browse = pd.concat([bitten(0.8, species="northern red oak"), bitten(0.9)])
-    told = ask(placed(40, (20, 0, 0, 0), "northern red oak"), browse, Overhead(stands("1"), at, trees, {"1": 90.0}))
-    assert told.verdict == HELD
-    assert [step.step for step in told.steps] == ["tops", "cages", "fence", "wall", "neighbors", "permit", "no_light"]
-    words = [said(step.words) for step in told.steps]
-    assert words[0].endswith("2 to 6 hours of work and no money an acre.")
-    assert words[2].endswith("30 to 80 hours of work and 1,650 to 4,910 dollars an acre.")
-
-
-@pytest.mark.parametrize("key", [HELD, TOO_DARK, FILLERS, NOT_SHOWN, CANT_SAY])
-def test_every_verdict_but_the_good_one_has_a_step(key):
-    """At least one row of the table for each, and words for every row."""
-    table = BASE.table("deer_forest_steps")
-    assert table["when"].map(lambda when: key in when.split("; ")).any()
-    assert not table["when"].map(lambda when: COMING_UP in when).any()
-    assert set(table["step"]) == set(STEPS)
-
-
-def test_high_browsing_brings_steps_before_the_cause_is_known():
-    """Not enough plots, but bites everywhere: count on, and cages, tops, neighbors and a permit beside it."""
-    told = ask(None, bitten(0.9))
-    assert [step.step for step in told.steps] == ["plots", "tops", "cages", "neighbors", "permit"]
-    assert [step.step for step in ask(None, bitten(0.1)).steps] == ["plots"]
-
-
-@pytest.mark.parametrize(
-    ("state", "words"),
-    [
-        ("michigan", "Michigan gives deer management assistance permits"),
-        ("New Hampshire", "to towns alone"),
-        (None, "Some states give tags"),
-        ("eastern states", "(Wisconsin, Michigan, New York, Pennsylvania, New Hampshire): ask yours"),
-    ],
-)
-def test_a_permit_of_the_state(state, words):
-    """The state's own where the table has one, else which states have one; the rules are the state's."""
-    permit = next(step for step in ask(None, bitten(0.9), state=state).steps if step.step == "permit")
-    assert words in said(permit.words) and said(permit.words).endswith("The season and tags are the state's.")
-
-
-def test_pairs_that_stand_are_not_asked_again():
-    """Two pairs stand: four more."""
-    told = ask(pd.concat([pairs(2), young([FEW] * 40)]).assign(**sky(20)))
-    assert told.verdict == NOT_SHOWN
-    assert said(told.steps[0].words).startswith("Fence 4 plots")
-
-
-def test_missing_kinds_are_caged_first():
-    """Cages go over the kind that is missing."""
-    told = ask(young([FEW] * 40, seed_trees="northern red oak", **sky(30)))
-    cages = next(step for step in told.steps if step.step == "cages")
-    assert "northern red oak first" in said(cages.words)
 
 
 # --- thin hand-ins

@@ -54,10 +54,7 @@ def test_a_fall_knows_nothing_of_later_counts(fit):
 
 
 def test_a_hard_winter_and_few_fawns_lower_the_share(fit):
-    """Last winter 140 points: the herd can give .145; 5 fawns to 38 does: .173 (page 3, one reference: .154, .181).
-
-    Less is spared.
-    """
+    """Last winter 140 points: the herd can give .145; 5 fawns to 38 does: .173 (page 3, one reference: .154, .181)."""
     for more, told in (({"last_winter": 140}, 0.145), ({"last_fawns": (5, 38)}, 0.173)):
         other = herd_fit.fit(record(BASE, **more), GROUND, 1, BASE)
         last = shares.by_fall(other, 2026, GROUND, BASE)[-1]
@@ -107,6 +104,21 @@ def test_a_crash_closes_and_says_how_likely_it_is():
     assert last.closed == "little to spare" and 0 < last.doe < 0.1 * last.give * 230 / 640
     assert last.odds == pytest.approx(np.dot(number(low.now) < 0.75 * doe_share.firsts(low), low.weights))
     assert last.odds > 0.8
+
+
+def test_falls_before_have_the_neighbors_of_their_time(fit):
+    """Neighbors who take three does a square mile from 2025 on: until then the rates that the herds began with."""
+    falls = [replace(fall, neighbors=(3.0, 2.0)) if fall.year == 2025 else fall for fall in record(BASE)]
+    anew = herd_fit.fit(falls, GROUND, 1, BASE)
+    started = herd_fit.started(GROUND, anew.cloud.herds.started, 1, BASE)
+    for at in range(4):
+        then = shares.at_fall(anew, at).cloud
+        assert np.array_equal(then.herds.doe_rate, started.doe_rate) and len(then.rates) == at
+        assert np.array_equal(then.herds.buck_rate, started.buck_rate)
+    last = shares.at_fall(anew, 4).cloud.herds
+    assert last.doe_rate * does(last.now) == pytest.approx(np.minimum(3.0, 0.9 * does(last.now)))
+    told = shares.by_fall(anew, 2026, GROUND, BASE)
+    assert [share.around < 1.5 for share in told] == [True] * 4 + [False] * 2
 
 
 def test_the_family_s_own_share_of_bucks_is_taken(fit):

@@ -219,6 +219,8 @@ def test_ten_years_without_a_wish_in_words():
     )
     few = FACTS | {"does": 0.0, "bucks": 12.0, "quiet": 100.0}
     assert said(reason("ten years of meat", **few)).startswith("In ten years about 12 bucks, no doe: 180 pounds")
+    hardly = FACTS | {"does": 0.03, "bucks": 0.02, "quiet": 100.0}
+    assert said(reason("ten years of meat", **hardly)).startswith("In ten years hardly a deer: 180 pounds")
     none = FACTS | {"meat": Estimate(0.0, "pounds"), "quiet": 0.0}
     assert said(reason("ten years of meat", **none)) == "Your 230 acres give no deer as things are."
 

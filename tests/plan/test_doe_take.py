@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from tests.deer.herd_example import GROUND, ROWS, record
-from woodlot.deer import shares
+from woodlot.deer import doe_share, forward, shares
 from woodlot.deer.answer import Taken
 from woodlot.deer.herd_answer import herd_answer
 from woodlot.deer.options import DeerSettings
@@ -175,17 +175,44 @@ def crashed():
     return falls
 
 
-@pytest.mark.parametrize("acres", [230.0, 1200.0])
+@pytest.mark.parametrize("acres", [230.0, 600.0])
 def test_a_crash_closes(crashed, acres):
     """No doe; which years it is held to, how likely, what the family's own share would add; bucks are not closed."""
     herd = answer(crashed, own_ac=acres, range_ac=1614.0 + acres - 230)
     told = ask(herd, {})
     assert told.does == 0 and told.closed and told.does_per_yr > 0
     words = said(told.does_words)
-    assert words.startswith("Closed: the herd is ") and " under 75% of 2021-23. " in words
+    assert words.startswith("Closed: the herd is probably under 75% of last fall's. ")
     assert words.endswith("; talk with the neighbors.")
-    points = dict(told.does_words.facts)["points"]
-    assert ("Your closing alone changes little" in words) == (points < 2.5)
+    draws = risk.ahead(herd, risk.herds_of(herd), BASE)
+    facts = dict(told.does_words.facts)
+    assert facts["points"] == 100 * risk.added(draws, told.does_per_yr, told.bucks_per_yr, 0.15)
+    assert facts["odds"] > 0.6 and facts["years"] == (2021, 2023)
+    assert ("Your closing alone changes little" in words) == (facts["points"] < 2.5)
+
+
+def test_next_to_nothing_to_spare_names_no_fall(crashed):
+    """The same crash on 1,200 acres is not closed by any stop: no doe all the same, and none within 15 falls."""
+    told = ask(answer(crashed, own_ac=1200.0, range_ac=2584.0), {})
+    assert told.does == 0 and not told.closed and told.does_per_yr < 1 / 15
+    words = said(told.does_words)
+    assert "Your share is under one doe in 15 years; none is due within 15 falls. " in words
+    assert "Too little ground" not in words
+
+
+def test_forty_acres_have_too_little_ground_and_no_fall_is_named():
+    """A share of one in 30 years or so: not never, but no fall to wait for either; the buck's share is told."""
+    told = ask(answer(own_ac=40.0, range_ac=900.0), {})
+    assert 0.0125 < told.does_per_yr < 1 / 15 and told.does == 0
+    waiting = dict(told.bucks_words.facts)["wait"]
+    words = said(told.does_words)
+    assert ("Too little ground for a doe of its own" in words) == (wait_of(told) > 15)
+    assert waiting <= 15 and "next is due" in said(told.bucks_words)
+
+
+def wait_of(told):
+    """Falls until the bank has a doe."""
+    return 1 / told.does_per_yr - told.bank_yr[0]
 
 
 def test_under_a_share_of_an_eightieth_there_is_never_a_doe():
@@ -225,7 +252,58 @@ def test_neighbors_who_overhunt_halve_the_share(herd):
     last = shares.by_fall(herd.used, 2026, GROUND, BASE)[-1]
     assert told.does_per_yr <= last.doe / 2 + 1e-9 and told.neighbors.does_per_sqmi == 2.0
     assert "so yours is half of what it would be" in said(told.does_words)
-    assert "2.0 does and 2.0 bucks a square mile (as told)" in said(told.neighbors_words)
+    assert "Neighbors take 2.0 does and 2.0 bucks a square mile from this fall on, as you wrote." in said(
+        told.neighbors_words
+    )
+
+
+def test_what_was_written_of_neighbors_stands_beside_what_herds_bear(herd):
+    """The page's unit takes .45 does and 2.1 bucks; the fit has its own; a take anew in 2024 is the one written."""
+    told = ask(herd)
+    around = told.neighbors
+    assert (
+        f"You wrote that neighbors take 0.5 does and 2.1 bucks a square mile; herds that last here and show these counts "
+        f"bear about {around.does_per_sqmi:.1f} does and {around.bucks_per_sqmi:.1f} bucks"
+    ) in said(told.neighbors_words)
+    falls = list(record(BASE))
+    falls[3] = replace(falls[3], neighbors=(0.8, 1.0))
+    facts = dict(ask(answer(falls)).neighbors_words.facts)
+    assert facts["wrote"] == (0.8, 1.0) and not facts["anew"]
+    nobody = dict(ask(answer(kill=(None, None))).neighbors_words.facts)
+    assert nobody["wrote"] == (None, None)
+
+
+def offers_of(herd, part=1.0):
+    """Falls, and does offered in each by this part of the share."""
+    falls = shares.by_fall(herd.used, 2026, herd.record.ground, BASE)
+    return falls, [0.0 if fall.closed else part * fall.doe for fall in falls]
+
+
+def bank_of(falls, offers, took):
+    """Years that the bank of these offers holds."""
+    return doe_share.bank(offers, [took.get(fall.year, Taken()).does for fall in falls], BASE)[1]
+
+
+def test_a_closed_fall_offers_none(large, monkeypatch):
+    """Last fall closed, and a doe killed in it all the same: the bank of such a record."""
+    falls, offers = offers_of(large)
+    took = {2025: Taken(0.0, 2.0)}
+    shut = (*falls[:-2], replace(falls[-2], closed="under reference"), falls[-1])
+    monkeypatch.setattr(doe_take, "by_fall", lambda *_, **__: shut)
+    told, part = ask(large, took), ask(large, took).does_per_yr / falls[-1].doe
+    kept = [part * one for one in offers]
+    assert told.bank_yr[0] == pytest.approx(bank_of(falls, [*kept[:-2], 0.0, kept[-1]], took))
+    assert told.bank_yr[0] != pytest.approx(bank_of(falls, kept, took))
+
+
+def test_the_wish_for_more_deer_shuts_this_fall_alone(large):
+    """The falls before keep their shares: the bank is that of all falls but this one."""
+    falls, offers = offers_of(large)
+    told = ask(large, {2025: Taken(0.0, 2.0)}, goal=doe_take.Goal("grow"))
+    part = told.does_per_yr / falls[-1].doe
+    kept = [part * one for one in offers]
+    assert told.bank_yr[0] == pytest.approx(bank_of(falls, [*kept[:-1], 0.0], {2025: Taken(0.0, 2.0)}))
+    assert told.bank_yr[0] != pytest.approx(bank_of(falls, [0.0] * len(falls), {2025: Taken(0.0, 2.0)}))
 
 
 def test_the_cap_is_the_largest_part_that_keeps_to_it():
@@ -234,15 +312,34 @@ def test_the_cap_is_the_largest_part_that_keeps_to_it():
     fall = shares.by_fall(herd.used, 2026, herd.record.ground, BASE, reference=herd.reference)[-1]
     draws = risk.ahead(herd, risk.herds_of(herd), BASE)
     part = risk.capped(draws, fall.doe, fall.buck, 0.15, BASE)
-    assert 0 < part < 1
-    told = ask(herd, {})
+    part, horned = part
+    assert 0 < part < 1 and horned == 1
+    told = ask(herd, took := {2024: Taken(0.0, 3.0)})
     assert told.does_per_yr == pytest.approx(part * fall.doe)
+    falls, offers = offers_of(herd, part)
+    assert told.bank_yr[0] == pytest.approx(bank_of(falls, offers, took)), "the falls before are held down too"
+    assert told.bank_yr[0] != pytest.approx(bank_of(falls, [*offers_of(herd)[1][:-1], offers[-1]], took))
     pair = risk.season_risk(herd, told, BASE)
     assert pair.you_too.halved_10 - pair.no_hunting.halved_10 <= 0.05 + 1e-9
     more = replace(told, does_per_yr=(part + 0.05) * fall.doe)
     pair = risk.season_risk(herd, more, BASE)
     assert pair.you_too.halved_10 - pair.no_hunting.halved_10 > 0.05
     assert told.closed or "It is held down to keep the risk for the herd small." in said(told.does_words)
+
+
+def test_bucks_that_alone_add_over_the_cap_are_held_down_too(large):
+    """All bucks each fall: no doe, and the largest part of the bucks that adds 5 points at most."""
+    draws = risk.ahead(large, risk.herds_of(large), BASE)
+    fall = shares.by_fall(large.used, 2026, large.record.ground, BASE, buck_share=1.0)[-1]
+    many = 4 * fall.buck
+    does, horned = risk.capped(draws, fall.doe, many, 0.15, BASE)
+
+    def adds(part):
+        alone = risk.take_grid(draws, [0], [0])["halved_10"].iloc[0]
+        return risk.take_grid(forward.with_share(draws, 0.0, part * many * 1.15), [0], [0])["halved_10"].iloc[0] - alone
+
+    assert 0 < horned < 1 and adds(horned) <= 0.05 + 1e-9 < adds(horned + 0.05)
+    assert risk.capped(draws, fall.doe, 0.0, 0.15, BASE)[0] >= does
 
 
 def test_the_family_s_own_share_of_bucks_acts(large):

@@ -19,6 +19,7 @@ from woodlot.plan import hunt
 from woodlot.region import shipped
 from woodlot.say.hunt import first_screen, number_range_why
 from woodlot.say.reasons import worded
+from woodlot.say.words import two_figures
 
 REGION = shipped("lake_states")
 CRS = local_crs((-89.99, 46.0))
@@ -152,6 +153,12 @@ def test_the_take_is_said_to_be_for_all_and_whose_it_is():
     assert "at most, for the eight families together" in take.number and deer.take.does >= 1
     assert deer.pool.words in take.why and deer.pool.words in number_range_why(deer)[2]
     assert "for the eight families together" in number_range_why(deer)[0]
+    assert deer.take.does_words.count("Your group's share is") == 1 and "your group's are" in deer.take.neighbors_words
+    (meat,) = [row for row in first_screen(deer) if row.topic == "Meat"]
+    assert "for the eight families together" in meat.number
+    part = f"Your part of it by acres is about {two_figures(deer.take.meat_lb.value / 8)} pounds."
+    assert meat.why.startswith(part) and part in number_range_why(deer)[2]
+    assert number_range_why(deer)[1].endswith("pounds of meat, for the eight families together, assumptions")
     assert "Shares and kills are those of the eight families together" in deer.pool.words
     assert deer.pool.next_doe_to == "Ash" and "yours (woodlot group). You have no doe tag." in deer.pool.words
     others = told(eight(Ash={"y2025": (1, 0)}), limits={"tags_doe": 0})
@@ -160,12 +167,15 @@ def test_the_take_is_said_to_be_for_all_and_whose_it_is():
 
 def test_a_small_family_is_told_how_many_acres_would_make_a_doe():
     """Their share with its own makes one in five years; enough ground of its own says nothing."""
-    deer = told(one_family(box(0, 0)))
+    small = box(0, 0, 0.3, 1)
+    deer = told(one_family(small), mine=parcels(small))
     wanted = deer.pool.acres_wanted
-    assert deer.take.does_per_yr * (200 + wanted) / 200 == pytest.approx(1 / 5, rel=1e-3)
+    assert deer.take.does_per_yr < 1 / 10
+    assert deer.take.does_per_yr * (60 + wanted) / 60 == pytest.approx(1 / 5, rel=1e-3)
     (take,) = [row for row in first_screen(deer) if row.topic == "Take"]
     assert "acres of neighbors who pool ground and take with you there would be one doe in 5 years" in take.why
-    assert told(one_family(box(0, 0, 4, 2)), mine=parcels(box(0, 0, 4, 2))).pool is None
+    near = told(one_family(box(0, 0)))
+    assert 1 / 10 < near.take.does_per_yr < 1 / 5 and near.pool is None, "a doe within ten years needs no neighbors"
 
 
 def test_the_meat_of_ten_years_is_the_family_s_part():

@@ -35,9 +35,12 @@ from woodlot.say.reasons import said
 )
 def test_each_way_names_where_it_is_written(what, words):
     """What it is, in which file, and the hours, before what it would do."""
-    told = said(reason("worth measuring", what=what, narrower_pct=12.6, now=(0.0, 0.556), hours=8, level=0.9))
-    assert (
-        told == f"{words} would narrow the range of does that your ground can give (0.00 to 0.56 a year, 90%) by 13%."
+    rates = {"now": (0.0, 0.556), "then": (0.021, 0.47), "hours": 8, "level": 0.9}
+    assert said(reason("worth measuring", what=what, first=False, **rates)) == (
+        f"{words} would make that about 0.2 to 4.7."
+    )
+    assert said(reason("worth measuring", what=what, first=True, **rates)) == (
+        f"This ground can give none to 5.6 does in ten years (90%). {words} would make that about 0.2 to 4.7."
     )
 
 
@@ -46,8 +49,9 @@ def test_each_way_names_where_it_is_written(what, words):
     [(0.5, "half an hour"), (1, "an hour"), (4, "about 4 hours"), (9.6, "a day"), (12.8, "about 13 hours")],
 )
 def test_hours_in_words(hours, words):
-    """What narrows by less than three of a hundred hardly narrows."""
-    what = reason("measure state")
-    told = said(reason("worth measuring", what=what, narrower_pct=2.4, now=(0.1, 0.4), hours=hours, level=0.6))
-    start = f"state_per_sqmi), {words}, would hardly narrow the range of does that your ground can give"
-    assert told.endswith(f"{start} (0.10 to 0.40 a year, 60%).")
+    """What leaves the range as it is, once it is told in words, hardly moves it."""
+    facts = {"what": reason("measure state"), "now": (0.102, 1.21), "hours": hours, "level": 0.6, "first": False}
+    told = said(reason("worth measuring", then=(0.104, 1.19), **facts))
+    assert told.endswith(f"state_per_sqmi), {words}, would hardly move that.")
+    told = said(reason("worth measuring", then=(0.106, 1.14), **facts))
+    assert told.endswith(f"{words}, would make that about 1.1 to 11.")

@@ -57,9 +57,13 @@ def test_each_verdict_in_words(found, more, words):
 @pytest.mark.parametrize(
     ("source", "known", "words"),
     [
-        ("measured", 40, "30 of 40 plots have 10% of full light or more, 21% on the mean (measured);"),
-        ("stand", 35, "30 of 40 plots (35 with a figure) have 10% of full light or more, 21% on the mean (by basal"),
-        ("place", 40, "for plots in no measured stand by the mean of your woods);"),
+        ("measured", 40, "30 of 40 plots have light enough for young trees (10% of full light; mean 21%, measured)."),
+        (
+            "stand",
+            35,
+            "30 of 40 plots (35 with a figure) have light enough for young trees (10% of full light; mean 21%, by basal",
+        ),
+        ("place", 40, "by basal area of the stand or of all your woods where not measured)."),
         ("", 0, "How much light reaches the plots is not known: write open_sky_pct"),
     ],
 )

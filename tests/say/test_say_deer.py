@@ -33,8 +33,8 @@ STATE = number(22.0, why=reason("mean of a unit"))
             "1 group on 40 plots; 10 groups is the least. At most 8 deer a square mile.",
         ),
         (
-            reason("deer this fall", fall=COUNT, counts=(PELLETS, KILL), beside=(FAWNS,)),
-            "24 deer a square mile this fall (12 to 40, 90%), by 2 springs of pellets and the neighbors' kill, with "
+            reason("deer in fall", fall=COUNT, year=2026, counts=(PELLETS, KILL), beside=(FAWNS,)),
+            "24 deer a square mile in fall 2026 (12 to 40, 90%), by 2 springs of pellets and the neighbors' kill, with "
             "fawns seen.",
         ),
         (
@@ -60,8 +60,8 @@ STATE = number(22.0, why=reason("mean of a unit"))
         ),
         (reason("seen an hour", of="tracks"), "deer seen an hour, tracks"),
         (
-            reason("counts disagree", sides=(((PELLETS,), COUNT), ((KILL,), number(11.0, 6.0, 22.0)))),
-            "Counts disagree: 24 deer a square mile this fall (12 to 40) by 2 springs of pellets, 11 (6 to 22) by the "
+            reason("counts disagree", year=2026, sides=(((PELLETS,), COUNT), ((KILL,), number(11.0, 6.0, 22.0)))),
+            "Counts disagree: 24 deer a square mile in fall 2026 (12 to 40) by 2 springs of pellets, 11 (6 to 22) by the "
             "neighbors' kill. That is the finding: no number is made of both, and the take rests on the side that can "
             "give fewer does.",
         ),

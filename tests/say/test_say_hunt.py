@@ -7,31 +7,45 @@ from woodlot.say.hunt import every
 from woodlot.say.reasons import said
 
 
-def season(one, whole, per_yr, wait=3, owed=False, gone=0.0, **more):
+def season(one, whole, per_yr, wait=3, owed=None, gone=0.0, **more):
     """The words of a season."""
     return said(reason("season", one=one, whole=whole, per_yr=per_yr, wait=wait, owed=owed, gone=gone, **more))
 
 
 def test_the_words_of_a_season():
     """How many more, of which share, when the next is due; what holds the share down, and a wish that does not act."""
-    assert season("doe", 1, 0.45) == "1 doe at most this season. Your share is about one doe every second year."
-    assert season("buck", 2, 2.5, gone=1).startswith("2 more bucks at most this season. Your share is about ")
-    assert season("doe", 0, 0.11) == (
-        "No doe this season. Your share is one doe in about 9 years; the next is due in about 3 falls."
-    )
+    assert season("doe", 1, 0.45) == "1 doe at most; the share is about one doe every second year."
+    assert season("buck", 2, 2.5, gone=1).startswith("2 more bucks at most; the share is about ")
+    assert season("doe", 0, 0.11) == ("No doe; the share is one doe in about 9 years, the next due in about 3 falls.")
     assert season("doe", 0, 1.0, wait=1, gone=1) == (
-        "No more does this season: 1 taken. Your share is about one doe a year; the next is due next fall."
+        "No more does, 1 taken; the share is about one doe a year, the next due next fall."
     )
-    assert season("doe", 0, 0.4, owed=True).startswith(
-        "No doe this season: more was taken lately than your share gave."
+    assert season("doe", 0, 0.4, owed=(2.0, 2023, 0.84)).startswith(
+        "No doe: 2 taken since 2023, the share gave 0.8; the share is "
+    )
+    assert season("doe", 0, 0.4, owed=(2.0, 2023, 0.0)).startswith(
+        "No doe: 2 taken since 2023, the share gave none; the share is "
+    )
+    assert season("buck", 0, 0.4, gone=1.0, owed=(3.0, 2024, 2.0)).startswith(
+        "No more bucks, 1 taken: 3 taken since 2024, the share gave 2.0; the share is "
     )
     long = season("doe", 1, 1.0, halved=True, capped=True, lower=True, refused=reason("more refused"))
     assert long == (
-        "1 doe at most this season. Your share is about one doe a year. The neighbors take more does than the herd can "
-        "give, so yours is half of what it would be. It is held down to keep the risk for the herd small. Counts "
-        "disagree; this is the share by the lower one. You wish for more deer, but the next forest is held down by "
-        "deer: the take holds the herd where it is."
+        "1 doe at most; the share is about one doe a year. It is held down by the lower one of counts that disagree, "
+        "the risk for the herd and neighbors who take more does than it can give (halved). You wish for more deer, but "
+        "the next forest is held down by deer: the take holds the herd where it is."
     )
+
+
+def test_no_fall_is_named_beyond_fifteen():
+    """A wait of 15 falls is told, one of 16 is not; nor a rate of one in more years. A group's is the group's."""
+    assert season("doe", 0, 0.1, wait=15).endswith("one doe in about 10 years; the next is due in about 15 falls.")
+    assert season("doe", 0, 0.1, wait=16).endswith("one doe in about 10 years; none is due within 15 falls.")
+    assert season("doe", 0, 0.06, wait=20, owed=True, together=True) == (
+        "No doe this season: more was taken lately than your group's share gave. Your group's share is under one doe "
+        "in 15 years; none is due within 15 falls."
+    )
+    assert season("doe", 1, 0.02, wait=40) == "1 doe at most this season. Your share is under one doe in 15 years."
 
 
 @pytest.mark.parametrize(
@@ -61,10 +75,23 @@ CLOSED = {"why": "under reference", "under": 0.6, "years": (2021, 2023), "odds":
     ("why", "words"),
     [
         (
-            reason("neighbors", **NEIGHBORS, known=True),
+            reason("neighbors", **NEIGHBORS, wrote=(None, None)),
             "The deer that come here use about 1,634 acres; yours are 10% of them. That ground can give about 3.3 does "
             "and 2.0 bucks a year, to all who hunt there. Neighbors take about 0.3 does and 1.2 bucks a square mile "
-            "(as told).",
+            "(as the counts have it; ask for the unit’s figures).",
+        ),
+        (
+            reason("neighbors", **NEIGHBORS, wrote=(0.4, 2.4), together=True),
+            "The deer that come here use about 1,634 acres; your group's are 10% of them. That ground can give about "
+            "3.3 does and 2.0 bucks a year, to all who hunt there. You wrote that neighbors take 0.4 does and 2.4 "
+            "bucks a square mile; herds that last here and show these counts bear about 0.3 does and 1.2 bucks, and "
+            "the take reckons with that.",
+        ),
+        (
+            reason("neighbors", **NEIGHBORS, wrote=(0.3, 1.2), anew=True),
+            "The deer that come here use about 1,634 acres; yours are 10% of them. That ground can give about 3.3 does "
+            "and 2.0 bucks a year, to all who hunt there. Neighbors take 0.3 does and 1.2 bucks a square mile from "
+            "this fall on, as you wrote.",
         ),
         (
             reason("closed", **CLOSED),
@@ -82,14 +109,19 @@ CLOSED = {"why": "under reference", "under": 0.6, "years": (2021, 2023), "odds":
             "neighbors.",
         ),
         (
-            reason("risk too high", points=5.0),
-            "No doe this season: even a small share would add more than 5 in 100 to the chance that the herd halves in "
-            "ten years.",
+            reason("closed", **CLOSED | {"points": 4.2}, together=True),
+            "Closed: the herd is probably under 60% of 2021-23. Your group's share, taken each fall all the same, adds "
+            "4 in 100 to the chance that it halves; talk with the neighbors.",
+        ),
+        (
+            reason("risk too high", one="buck", points=5.0),
+            "No buck this season: even a small share would add more than 5 in 100 to the chance that the herd halves "
+            "in ten years.",
         ),
         (
             reason("too little ground", one="buck"),
-            "No buck this season. Too little ground for a buck of its own; neighbors who count and plan together with "
-            "you would have one to share.",
+            "No buck: too little ground for a buck of its own; neighbors who count and plan together with you would "
+            "have one to share.",
         ),
         (
             reason("fewer asks more", pressed=False, many=False, bears=18.0, together=False, sqmi=5.0),
@@ -97,7 +129,7 @@ CLOSED = {"why": "under reference", "under": 0.6, "years": (2021, 2023), "odds":
             "running; more than 18 deer a square mile in winter; neighbors who join in (neighbors_join = true), "
             "without whom under 5 square miles nothing moves. Until then the take holds the herd.",
         ),
-        (reason("no tag", one="buck"), "No buck this season: there is no buck tag."),
+        (reason("no tag", one="buck"), "No buck: there is no buck tag."),
         (
             reason("not measured", of="does", why="No plots were counted."),
             "Not measured enough to name does. No plots were counted.",

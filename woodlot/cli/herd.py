@@ -36,13 +36,14 @@ def herd(
     """
     from woodlot.answers.as_json import as_json as plain
     from woodlot.answers.deer import herd_answer
-    from woodlot.plan.cautions import short_of_deer
+    from woodlot.plan.cautions import of_deer, short_of_deer
     from woodlot.say.deer import herd_screen
 
     asked = options.open_season(place, region, as_of, level)
     deer = herd_answer(asked)
     mind = list(short_of_deer(asked.place.region).values())
-    shown = {key: value for key, value in plain(deer).items() if key != "take"} | {"cautions": mind}
+    doubts = [words for words in deer.cautions if words not in of_deer(asked.place.region)]
+    shown = {key: value for key, value in plain(deer).items() if key != "take"} | {"cautions": [*doubts, *mind]}
     if not show.deliver(shown, tables.HERD_SPRINGS, csv_file, as_json):
         return
     show.title(f"{asked.place.name}: the deer", asked.day)
@@ -50,6 +51,7 @@ def herd(
         show.fact(*row)
     if everything:
         _details(deer, shown)
+    show.notes(doubts, "Of the counts")
     show.say()
     show.say(f"{BEFORE_HUNT}: {' '.join(mind)}")
 

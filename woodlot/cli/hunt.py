@@ -12,7 +12,7 @@ from woodlot.say.words import BEFORE_HUNT
 #: What of the deer this verb shows, on the screen and with --json.
 SHOWN = (
     *("season", "words", "equivalents", "walk_there", "acres", "share_pct"),
-    *("take", "risk", "browse", "impact", "measure_next", "cautions"),
+    *("take", "pool", "risk", "browse", "impact", "measure_next", "cautions"),
 )
 
 

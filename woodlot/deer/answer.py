@@ -210,9 +210,10 @@ class Take(Generic[N, W]):
     """Does and bucks of this season at most, what all the ground can give, the neighbors' part of it, and the meat.
 
     measured: whether there is enough to name any; per_yr: the family's share a year, which the bank gives in the long
-    run; closed: whether does are closed this fall; if_neighbors_take_none: what the ground that the deer use can give,
-    if_local_rate: what the neighbors leave of it; hold_rate, doe_rate: share of the does that may be taken a year to
-    hold the herd, and by the wish; growth_rate: of the does with none taken.
+    run; closed: whether does are closed this fall; halved: whether the share of does is, for what neighbors take;
+    if_neighbors_take_none: what the ground that the deer use can give, if_local_rate: what the neighbors leave of it;
+    hold_rate, doe_rate: share of the does that may be taken a year to hold the herd, and by the wish;
+    growth_rate: of the does with none taken.
     """
 
     does: int
@@ -239,6 +240,7 @@ class Take(Generic[N, W]):
     ten_years: TenYears[N, W] | None = field(default=None, metadata={"left_out": True})
     eaten_lb: N | None = field(default=None, metadata={"left_out": True})
     bank_yr: tuple[float, float] | None = field(default=None, metadata={"left_out": True})
+    halved: bool | None = field(default=None, metadata={"left_out": True})
 
 
 @dataclass(frozen=True)
@@ -298,7 +300,8 @@ class Risk(Generic[N, W]):
     """Take against risk; without a count there are no takes and ``words`` says why.
 
     no_hunting: the family takes none, the neighbors hunt on; you_too: the family's share taken each fall beside them;
-    _high: with three fawns in ten fewer; full_herd_per_sqmi: low, middle, high.
+    _high: with three fawns in ten fewer; full_herd_per_sqmi: low, middle, high; bears_per_sqmi: winter deer with which
+    the next forest still comes up.
     """
 
     takes: tuple[TakeRisk[N], ...] = ()
@@ -308,6 +311,7 @@ class Risk(Generic[N, W]):
     you_too_high: Chances | None = field(default=None, metadata={"left_out": True})
     meat: LongRun[W] | None = None
     full_herd_per_sqmi: tuple[float, float, float] | None = field(default=None, metadata={"left_out": True})
+    bears_per_sqmi: float | None = field(default=None, metadata={"left_out": True})
     words: W
 
 

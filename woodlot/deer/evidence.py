@@ -8,6 +8,7 @@ cameras tell ratios and never how many there are; they are brought to a square m
 are shown beside. Where counts disagree no mean is made of them.
 """
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import pandas as pd
@@ -17,7 +18,7 @@ from woodlot.deer.counts import cameras, ratios, trend
 from woodlot.deer.herd_answer import HerdAnswer, Pull
 from woodlot.deer.options import DeerSettings
 from woodlot.errors import InputError
-from woodlot.estimate import LEVEL, Estimate, reason, scale
+from woodlot.estimate import LEVEL, Estimate, Reason, reason, scale
 from woodlot.region import Region
 from woodlot.trade import SEEN_DEER, RangeKind
 from woodlot.units import AC_PER_SQMI
@@ -40,12 +41,17 @@ ROWS = {
 
 
 def evidence(
-    herd: HerdAnswer, counts: pd.DataFrame | None, options: DeerSettings, region: Region, level: float = LEVEL
+    herd: HerdAnswer,
+    counts: pd.DataFrame | None,
+    options: DeerSettings,
+    region: Region,
+    level: float = LEVEL,
+    killed: Sequence[Reason] = (),
 ) -> Evidence[Estimate, Words]:
     """Every count in a row, and what they say together.
 
     counts: the family's counts; options: the state's figure and the ground the cameras' deer come from, if the family
-    will name it.
+    will name it; killed: what weights and beams of the kill say (`condition`).
     """
     pulls = {pull.source.kind: pull for pull in herd.pulls if not pull.source.part}
     rows = [_pulled(pull) for pull in herd.pulls if pull.source.kind not in ("state", "an hour")]
@@ -65,7 +71,11 @@ def evidence(
         e = state_figure(options.state_per_sqmi, options.state_low_per_sqmi, options.state_high_per_sqmi)
         row = Counted(ROWS["state"], reason("measures", of="state"), e, reason("state's figure"), e.why or "")
         rows.append(_with(row, pulls.get("state")))
+    grew = reason("measures", of="condition")
+    rows += [Counted(f"{one.key} of deer killed", grew, Estimate(None, "deer"), "", one) for one in killed]
     seen = counted[counted["method"].isin(SEEN_DEER)]
+    if herd.record.winters:
+        rows.append(_winters(herd))
     return Evidence(tuple(rows), _together(herd), ratios(seen) if len(counted) else Ratios(None, None))
 
 
@@ -92,6 +102,16 @@ def _cameras(counted: pd.DataFrame, options: DeerSettings, region: Region) -> Co
     return Counted("cameras", measures, e, e.method, words)
 
 
+def _winters(herd: HerdAnswer) -> Counted[Estimate, Words]:
+    """The winters on record that were told: each with the share of the herd that it took."""
+    falls = herd.record.falls[:-1]
+    told = tuple((f.year, herd.record.winters[f.year]) for f in falls if f.year in herd.record.winters)
+    none = Estimate(None, "")
+    each = tuple((year, loss.value, loss.measure, loss.scale, loss.weather, loss.share) for year, loss in told)
+    words = reason("winters told", each=each, drawn=len(falls) - len(told))
+    return Counted("winters", reason("measures", of="winters"), none, "winters", words)
+
+
 def state_figure(per_sqmi: float, low: float | None = None, high: float | None = None) -> Estimate:
     """The state's own figure for the unit; its range, if printed, is the state's."""
     if per_sqmi < 0 or (low is not None and high is not None and not low <= per_sqmi <= high):
@@ -105,7 +125,7 @@ def _together(herd: HerdAnswer) -> Together[Words]:
     if not herd.measured:
         return Together(None, None, reason("no ranged count"))
     if herd.sides:
-        return Together(False, herd.spread, reason("counts disagree", sides=herd.said_sides))
+        return Together(False, herd.spread, reason("counts disagree", year=herd.season, sides=herd.said_sides))
     each = [(pull.source.words, pull.alone) for pull in herd.pulls if pull.used and pull.source.sets]
     if len(each) < 2:
         return Together(None, 1.0, reason("one count only"))

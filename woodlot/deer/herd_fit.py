@@ -17,7 +17,7 @@ import numpy as np
 
 from woodlot.deer import herd_evidence as says
 from woodlot.deer.herd_evidence import PelletCount
-from woodlot.deer.herd_prior import BLOCK, Herds, drawn_winters, joined, lasting, luck
+from woodlot.deer.herd_prior import BLOCK, FARMED_PCT, Herds, drawn_winters, joined, kept_per_sqmi, lasting, luck
 from woodlot.deer.herd_year import bucks, does, hunted, next_fall, number, winter
 from woodlot.region import Region
 
@@ -76,7 +76,8 @@ class Ground:
 
     own_ac, range_ac: acres of the family, and of the ground that the deer use; lost: unrecovered for each deer
     recovered; groups_a_day: middle and log SD; kill: (does, bucks) a square mile that neighbors or the unit took in the
-    years behind the record, None where nobody knows; full_herd_per_sqmi: the family's own figure.
+    years behind the record, None where nobody knows; full_herd_per_sqmi: the family's own figure; dense: woods that may
+    carry as many as farmed land does, since the counts say so (`fit`).
     """
 
     own_ac: float
@@ -86,6 +87,7 @@ class Ground:
     groups_a_day: tuple[float, float] | None = None
     kill: tuple[float | None, float | None] = (None, None)
     full_herd_per_sqmi: float | None = None
+    dense: bool = False
 
     @property
     def neighbors_share(self) -> float:
@@ -102,13 +104,15 @@ class Ground:
 class Cloud:
     """Herds by draw at a fall: ``herds.now``, before its hunt.
 
-    years: falls before it; past: their herds (5, n); numbers, does: (years, n) of them; winter_half: deer of their
-    winters; says: (kind of count, fall) -> its log-likelihood by draw; an_hour: (fall, deer, hours) of watches.
+    years: falls before it; past: their herds (5, n); rates: (share of does, of bucks) that neighbors took in each;
+    numbers, does: (years, n) of them; winter_half: deer of their winters; says: (kind of count, fall) -> its
+    log-likelihood by draw; an_hour: (fall, deer, hours) of watches.
     """
 
     herds: Herds
     years: tuple[int, ...] = ()
     past: tuple[np.ndarray, ...] = ()
+    rates: tuple[tuple[np.ndarray, np.ndarray], ...] = ()
     numbers: np.ndarray = field(default_factory=lambda: np.empty((0, 0)))
     does: np.ndarray = field(default_factory=lambda: np.empty((0, 0)))
     winter_half: np.ndarray = field(default_factory=lambda: np.empty((0, 0)))
@@ -177,6 +181,7 @@ def advanced(cloud: Cloud, fall: Fall, ground: Ground, seed: int, region: Region
         herds=replace(herds, now=next_fall(now, left, herds.rates, cold, lucky)),
         years=(*cloud.years, fall.year),
         past=(*cloud.past, now),
+        rates=(*cloud.rates, (herds.doe_rate, herds.buck_rate)),
         numbers=np.vstack([cloud.numbers, number(now)]),
         does=np.vstack([cloud.does, does(now)]),
         winter_half=np.vstack([cloud.winter_half, half]),
@@ -207,7 +212,9 @@ class Fit:
 def fit(falls: Sequence[Fall], ground: Ground, seed: int, region: Region) -> Fit:
     """The record, oldest first and the fall that is asked for last, as weighted herds of that fall.
 
-    Starts are doubled while too few herds fit (``defaults_herd.enough_effective``), up to the most.
+    Starts are doubled while too few herds fit (``defaults_herd.enough_effective``), up to the most. Where those that
+    fit crowd the most deer that such ground is believed to carry, it is begun again with what farmed land carries: some
+    woods hold as many, and a range that ends at our belief would hide it.
     Source: herd model pages 1 to 3 of the reference pages, key woodlot_deer.
     """
     enough = region.figure("defaults_herd", "enough_effective")
@@ -218,9 +225,19 @@ def fit(falls: Sequence[Fall], ground: Ground, seed: int, region: Region) -> Fit
         herds = more if herds is None else joined([herds, more])
         begun_so_far = starts
         out = weighed(through(begun(herds, ground, falls[0].year, region), falls, ground, seed, region))
+        if not ground.dense and ground.farmland_pct < FARMED_PCT and _crowd_the_top(out, ground, region):
+            return fit(falls, replace(ground, dense=True), seed, region)
         if out.effective >= enough or starts >= most:
             return out
         starts = min(2 * starts, most)
+
+
+def _crowd_the_top(out: Fit, ground: Ground, region: Region) -> bool:
+    """Whether too many of the weighted herds began next to the most that such ground is believed to carry."""
+    _, most = kept_per_sqmi(ground.farmland_pct, region)
+    first = out.cloud.numbers[0] if out.cloud.years else number(out.now)
+    near, share = region.figure("defaults_herd", "near_the_top"), region.figure("defaults_herd", "crowd_the_top")
+    return bool(out.weights[first > near * most].sum() > share)
 
 
 def started(ground: Ground, starts: int, seed: int, region: Region, before: int = 0) -> Herds:
@@ -232,6 +249,7 @@ def started(ground: Ground, starts: int, seed: int, region: Region, before: int 
         groups_a_day=ground.groups_a_day,
         neighbors_take_none=(ground.kill[0] == 0, ground.kill[1] == 0),
         full_herd_per_sqmi=ground.full_herd_per_sqmi,
+        dense=ground.dense,
         lost=ground.lost,
         first=before // BLOCK,
         region=region,

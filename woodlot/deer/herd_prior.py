@@ -2,6 +2,7 @@
 
 Herds       rates, neighbors' rates, groups a day and the deer of this fall, by draw
 lasting     herds that lasted to the first fall on record
+kept_per_sqmi    deer a square mile that such ground carries
 
 The ranges of the rates alone allow herds that would have died out long ago. One that stood the neighbors' take for
 years and still is there proves its growth.
@@ -15,10 +16,12 @@ from woodlot.deer.herd_year import Rates, Winter, crowding, hunted, next_fall, n
 from woodlot.deer.winter import herd_loss
 from woodlot.region import Region
 
-__all__ = ["Herds", "drawn_winters", "joined", "lasting", "luck"]
+__all__ = ["Herds", "drawn_winters", "joined", "kept_per_sqmi", "lasting", "luck"]
 
 #: Herds begun at a time: one block is the same however many follow it.
 BLOCK = 4000
+#: Percent of farmland from which ground counts as farmed in what it carries.
+FARMED_PCT = 30.0
 RATES = (
     *("fawn_to_fall", "births_fawn", "births_yearling", "births_adult"),
     *("survive_fawn", "survive_yearling_doe", "survive_doe", "survive_buck"),
@@ -47,6 +50,7 @@ def lasting(
     groups_a_day: tuple[float, float] | None = None,
     neighbors_take_none: tuple[bool, bool] = (False, False),
     full_herd_per_sqmi: float | None = None,
+    dense: bool = False,
     lost: float,
     first: int = 0,
     region: Region,
@@ -54,7 +58,8 @@ def lasting(
     """Herds begun ``defaults_herd.falls_back`` falls ago that lasted (`_lasted`), blocks ``first`` and on.
 
     Parameters: starts [herds begun]; groups_a_day: middle and log SD; neighbors_take_none: of does, of bucks;
-    full_herd_per_sqmi: the family's own figure; lost: unrecovered for each deer recovered.
+    full_herd_per_sqmi: the family's own figure; dense: woods that may carry as many as farmed land does
+    (`kept_per_sqmi`); lost: unrecovered for each deer recovered.
     Returns Herds of those kept (about a third). Same seed, same herds, block by block.
     Source: herd model page 1 of the reference pages, key woodlot_deer.
     """
@@ -66,6 +71,7 @@ def lasting(
             groups_a_day,
             neighbors_take_none,
             full_herd_per_sqmi,
+            dense,
             lost,
             region,
         )
@@ -103,11 +109,12 @@ def drawn_winters(rng: np.random.Generator, n: int, region: Region) -> np.ndarra
     return np.asarray(herd_loss(np.where(some, hard, points), "wisconsin", region))
 
 
-def _block(rng, n, farmland_pct, groups_a_day, none, full, lost, region: Region) -> Herds:
+def _block(rng, n, farmland_pct, groups_a_day, none, full, dense, lost, region: Region) -> Herds:
     def figure(name: str) -> float:
         return region.figure("defaults_herd", name)
 
-    drawn = {name: _triangle(rng, n, name, farmland_pct, region) for name in (*RATES, "full_herd_per_sqmi")}
+    drawn = {name: _triangle(rng, n, name, farmland_pct, region) for name in RATES}
+    full_herd = _triangle(rng, n, "full_herd_per_sqmi", _carries(farmland_pct, dense), region)
     middle = {name: _row(name, farmland_pct, region)[1] for name in RATES}
     drawn["births_fawn"] = np.full(n, middle["births_fawn"])
     births = rng.triangular(*_ends("births_factor", region), n)
@@ -115,7 +122,6 @@ def _block(rng, n, farmland_pct, groups_a_day, none, full, lost, region: Region)
     drawn["survive_yearling_doe"] = np.clip(
         drawn["survive_doe"] - (middle["survive_doe"] - middle["survive_yearling_doe"]), 0.0, 1.0
     )
-    full_herd = drawn.pop("full_herd_per_sqmi")
     rates = Rates(**{name: drawn[name] for name in RATES}, crowding=np.zeros(n))
     rates = replace(rates, crowding=crowding(rates, full_herd if full is None else full))
     u, v = (_triangle(rng, n, name, farmland_pct, region) for name in ("neighbor_doe_rate", "neighbor_buck_rate"))
@@ -132,8 +138,21 @@ def _block(rng, n, farmland_pct, groups_a_day, none, full, lost, region: Region)
         herd = next_fall(herd, left, rates, cold, luck(rng, n, region))
         if fall >= back - span:
             numbers[fall - (back - span)] = number(herd)
-    kept = _lasted(numbers, farmland_pct, region)
+    kept = _lasted(numbers, _carries(farmland_pct, dense), region)
     return Herds(rates.of(kept), u[kept], v[kept], log_rate[kept], herd[:, kept], n)
+
+
+def kept_per_sqmi(farmland_pct: float, region: Region) -> tuple[float, float]:
+    """Deer a square mile between which a herd of such ground lies at the first fall on record."""
+    share = min(farmland_pct / FARMED_PCT, 1.0)
+    woods, farm = (region.limits("defaults_herd", name) for name in ("kept_forest", "kept_farm"))
+    low, high = ((1 - share) * a + share * b for a, b in zip(woods, farm, strict=True))
+    return low, high
+
+
+def _carries(farmland_pct: float, dense: bool) -> float:
+    """Percent of farmland by which it is told how many deer the ground carries."""
+    return max(farmland_pct, FARMED_PCT) if dense else farmland_pct
 
 
 def _lasted(numbers: np.ndarray, farmland_pct: float, region: Region) -> np.ndarray:
@@ -142,13 +161,7 @@ def _lasted(numbers: np.ndarray, farmland_pct: float, region: Region) -> np.ndar
     def figure(name: str) -> float:
         return region.figure("defaults_herd", name)
 
-    share = np.clip(farmland_pct / 30.0, 0.0, 1.0)
-    low, high = (
-        (1 - share) * woods + share * farm
-        for woods, farm in zip(
-            region.limits("defaults_herd", "kept_forest"), region.limits("defaults_herd", "kept_farm"), strict=True
-        )
-    )
+    low, high = kept_per_sqmi(farmland_pct, region)
     kept = (numbers[-1] >= low) & (numbers[-1] <= high)
     kept &= numbers.max(axis=0) <= figure("kept_factor") * numbers.min(axis=0)
     slide = np.log(np.maximum(numbers[-3:].mean(axis=0), 1e-9) / np.maximum(numbers[:3].mean(axis=0), 1e-9))
@@ -157,11 +170,16 @@ def _lasted(numbers: np.ndarray, farmland_pct: float, region: Region) -> np.ndar
 
 def _row(name: str, farmland_pct: float, region: Region) -> tuple[float, float, float]:
     """Low, middle and high of a rate, straight between the rows by percent of farmland."""
-    rows = region.table("deer_herd_rates")
-    rows = rows[rows["rate"] == name].sort_values("farmland_pct")
-    at = rows["farmland_pct"].to_numpy(float)
-    low, middle, high = (float(np.interp(farmland_pct, at, rows[k].to_numpy(float))) for k in ("low", "value", "high"))
+    at, *rows = region.once("rates by farmland", _by_farmland)[name]
+    low, middle, high = (float(np.interp(farmland_pct, at, row)) for row in rows)
     return low, middle, high
+
+
+def _by_farmland(region: Region) -> dict[str, tuple[np.ndarray, ...]]:
+    """By rate: percents of farmland with its low, middle and high there."""
+    rows = region.table("deer_herd_rates").sort_values("farmland_pct")
+    names = ["farmland_pct", "low", "value", "high"]
+    return {str(rate): tuple(mine[names].to_numpy(float).T) for rate, mine in rows.groupby("rate")}
 
 
 def _triangle(rng, n: int, name: str, farmland_pct: float, region: Region) -> np.ndarray:

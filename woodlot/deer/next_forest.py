@@ -12,7 +12,7 @@ to bite or a kind they like is gone.
 
 from collections.abc import Mapping
 from datetime import date
-from math import exp, log
+from math import exp
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -29,11 +29,11 @@ from woodlot.deer.forest_answer import (
     HELD,
     NOT_SHOWN,
     TOO_DARK,
-    ForestStep,
     ForestYear,
     NextForest,
 )
 from woodlot.deer.forest_floor import Overhead, floor, least_sure
+from woodlot.deer.forest_steps import HIGH, steps_to_take
 from woodlot.deer.seedlings import (
     effect_and_df,
     latest,
@@ -51,10 +51,6 @@ from woodlot.region import Region
 
 __all__ = ["next_forest", "verdict"]
 
-#: From this browse code on deer press hard.
-HIGH = 4
-#: In the column when of the steps: also where the cause is not shown or not enough is counted, and browsing is high.
-HIGH_BROWSING = "high browsing"
 TALL = ["from_3_to_5ft", "over_5ft"]
 OVER_A_FOOT = ["from_1_to_3ft", *TALL]
 LEAST_PAIRS = 3
@@ -307,7 +303,7 @@ def _nothing_counted(
     more = _more_plots(CANT_SAY, 0, default("seedling_design_effect", region), region)
     words = reason("no seedlings", more=more)
     fence = Estimate(None, "times", why=reason("no fence pairs"))
-    steps = _steps(CANT_SAY, code, {"more": more, "pairs": 0}, state, region)
+    steps = steps_to_take(CANT_SAY, code, {"more": more, "counted": False, "pairs": 0}, state, region)
     need = 100 * float(rule["share_of_plots"])
     return NextForest(
         CANT_SAY, words, (), more, 0, share, need, None, "", 0, fence, 0, (), 0, code, steps, history
@@ -325,7 +321,7 @@ def _told(
         "next forest", found=found, more=more, share=shown, stocked=now.stocked, plots=n, needed=need,
         fillers=now.filler_kinds, over=now.fillers, guessed=now.code is None,
     )  # fmt: skip
-    facts = {"more": more, "pairs": now.pairs, "missing": tuple(kind for kind, _ in now.missing)}
+    facts = {"more": more, "counted": True, "pairs": now.pairs, "missing": tuple(kind for kind, _ in now.missing)}
     return NextForest(
         verdict=found,
         words=words,
@@ -342,7 +338,7 @@ def _told(
         missing=tuple(kind for kind, _ in now.missing),
         fillers=now.fillers,
         code=now.code,
-        steps=_steps(found, now.code, facts, state, region),
+        steps=steps_to_take(found, now.code, facts, state, region),
         history=history,
     )
 
@@ -375,46 +371,3 @@ def _why(now: _Seen, fence_yr: float, region: Region) -> tuple[Reason, ...]:
         CANT_SAY: [*fence, *bitten, light, *gone, *over],
     }
     return tuple(order[now.verdict])
-
-
-def _steps(
-    found: str, code: int | None, facts: Mapping[str, Any], state: str | None, region: Region
-) -> tuple[ForestStep[Words], ...]:
-    """What to do: rows of the table for the verdict, and those for high browsing where the cause is not known yet."""
-    keys = {found, *([HIGH_BROWSING] if found in (NOT_SHOWN, CANT_SAY) and (code or 0) >= HIGH else [])}
-    table = region.table("deer_forest_steps", rows=())
-    asked = table["when"].map(lambda when: bool(keys & {one.strip() for one in str(when).split(";")}))
-    rows = table[asked].sort_values("order", kind="stable")
-    region.note("deer_forest_steps", tuple(map(str, rows["step"])))
-    return tuple(_step(row, facts, state, region) for row in rows.to_dict("records"))
-
-
-def _step(row: Mapping[Any, Any], facts: Mapping[str, Any], state: str | None, region: Region) -> ForestStep[Words]:
-    name, per = str(row["step"]), row["per"] if isinstance(row["per"], str) else ""
-    hours, dollars = ((float(row[f"{of}_low"]), float(row[f"{of}_high"])) for of in ("hours", "dollars"))
-    more: dict[str, Any] = {}
-    if name == "plots":
-        more = {"more": facts["more"]}
-    elif name == "pairs":
-        left = max(int(default("fence_pairs", region)) - facts["pairs"], 1)
-        more = {"pairs": left, "years": int(default("fence_years", region))}
-    elif name == "cages":
-        more = {"kinds": facts.get("missing", ())}
-    elif name == "light_cut":
-        leaves = default("light_cut_leaves", region)
-        more = {"leaves": leaves, "light": 100 * exp(-default("light_per_sqft", region) * leaves)}
-        more["dark_from"] = -log(default("light_enough", region)) / default("light_per_sqft", region)
-    elif name == "permit":
-        more = {"told": _permit(state, region)}
-    cost = reason("cost of a step", hours=hours, dollars=dollars, per=per)
-    return ForestStep(name, reason("forest step", step=name, cost=cost, **more), per, hours, dollars, str(row["seen"]))
-
-
-def _permit(state: str | None, region: Region) -> Reason:
-    """What is known of permits of the family's state; of all states where none is named."""
-    table = region.table("deer_state_permits", rows=())
-    here = table[table["state"] == (state or "").strip().lower()]
-    region.note("deer_state_permits", tuple(map(str, (here if len(here) else table)["state"])))
-    if len(here):
-        return reason("permit of a state", words=str(here["words"].iloc[0]))
-    return reason("permit of some states", states=tuple(map(str, table["state"])))

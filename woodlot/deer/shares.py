@@ -81,13 +81,14 @@ def by_fall(
 def at_fall(fit: Fit, at: int) -> Fit:
     """The fit as it stood before the hunt of its fall number ``at`` (0 the first), of the same kinds of counts."""
     cloud = fit.cloud
-    year = cloud.years[at]
+    year, (doe_rate, buck_rate) = cloud.years[at], cloud.rates[at]
     known = [(kind, when) for kind, when in fit.counts if when < year or (when == year and kind not in AFTER_THE_HUNT)]
     before = replace(
         cloud,
-        herds=replace(cloud.herds, now=cloud.past[at]),
+        herds=replace(cloud.herds, now=cloud.past[at], doe_rate=doe_rate, buck_rate=buck_rate),
         years=cloud.years[:at],
         past=cloud.past[:at],
+        rates=cloud.rates[:at],
         numbers=cloud.numbers[:at],
         does=cloud.does[:at],
         winter_half=cloud.winter_half[:at],

@@ -40,19 +40,20 @@ def next_to_measure(herd: HerdAnswer, region: Region, level: float = LEVEL) -> l
     record = herd.record
     now, worths = measure_next(herd.used, record.falls, record.ground, seed=herd.seed, region=region, level=level)
     return [
-        reason("worth measuring", what=w.what, narrower_pct=w.narrower_pct, now=now, hours=w.hours, level=level)
-        for w in worths
+        reason("worth measuring", what=w.what, now=now, then=w.then, hours=w.hours, level=level, first=not at)
+        for at, w in enumerate(worths)
     ]
 
 
 @dataclass(frozen=True)
 class Worth:
     """What a way of measuring is worth: by how much it narrows the range of does a year that the ground can give, in
-    percent of that range, on average; hours it takes.
+    percent of that range, on average; then: the ends of that range, on average; hours it takes.
     """
 
     what: Reason
     narrower_pct: float
+    then: tuple[float, float]
     hours: float
 
 
@@ -92,8 +93,9 @@ def measure_next(
     out = []
     for what, hours, told in _ways(herds, falls, ground, region):
         least, most = ranges(each, np.array([told(one) for one in range(OUTCOMES)]), level)
-        narrower = 1.0 - float((most - least).mean()) / max(high - low, 1e-9)
-        out.append(Worth(what, 100.0 * max(narrower, 0.0), hours))
+        then = float(least.mean()), float(most.mean())
+        narrower = 1.0 - (then[1] - then[0]) / max(high - low, 1e-9)
+        out.append(Worth(what, 100.0 * max(narrower, 0.0), then, hours))
     return (low, high), sorted(out, key=lambda w: (-round(w.narrower_pct), w.hours))
 
 

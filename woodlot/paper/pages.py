@@ -1,29 +1,25 @@
-"""The first pages of the report: the answers, all parcels, the deer.
+"""The first pages of the report: the answers, all parcels.
 
 answers_page      the decision, its rows, what grows where
 all_parcels       plan, parcels, totals and the two parts of their range
-deer_page         what there is, what may be taken, what to mind
 deer_mind         what to mind with deer, in short, where a page tells of them
-page, half        the frame of a page; a chart under its title in half the width
+page, half, row   the frame of a page; a chart under its title in half the width; a number beside its reason
 brackets          a range in brackets
 """
 
 from html import escape
 from typing import Any
 
-from woodlot.answers.types import Answers, Row
-from woodlot.deer.answer import Deer
-from woodlot.deer.forest_answer import NextForest
+from woodlot.answers.types import Answers
 from woodlot.estimate import Number
 from woodlot.map import map_on_paper, printed
 from woodlot.map.map_words import amount, figures, has_range, range_level, range_only
 from woodlot.paper import figures as charts
 from woodlot.say.ground import acres_behind
-from woodlot.say.next_forest import FOREST
 from woodlot.say.words import BEFORE_HUNT, NBSP, capital
 from woodlot.trade import WISHES
 
-__all__ = ["all_parcels", "answers_page", "brackets", "deer_mind", "deer_page", "half", "page"]
+__all__ = ["all_parcels", "answers_page", "brackets", "deer_mind", "half", "page", "row"]
 
 
 def page(layers: dict[str, Any], right: str, inside: str, foot: str) -> str:
@@ -49,7 +45,7 @@ def answers_page(answers: Answers, layers: dict[str, Any], foot: str) -> str:
     title, rest = _sentences(answers.headline)
     t = answers.totals
     sub = f"{rest} {acres_behind(t.acres, t.acres_with_plots, t.acres_without, t.acres_no_parcel)}".strip()
-    rows = "".join(_row(r) for r in answers.rows)
+    rows = "".join(row(r.title, r.number, r.range, r.why) for r in answers.rows)
     cover = "" if _many_words(answers) else _cover(answers, layers)
     end = f"<div class='rows-end'></div>{deer_mind(answers)}"
     inside = f"<h1>{escape(title)}</h1><p class='sub'>{escape(sub)}</p>{rows}{end}{cover}"
@@ -75,12 +71,12 @@ def _cover(answers: Answers, layers: dict[str, Any]) -> str:
     return f"<div class='keep'>{head}{bars}{printed.legend(layers['questions'][0], everything)}</div>"
 
 
-def _row(row: Row) -> str:
+def row(title: str, number: str, range_: str, why: str) -> str:
     """The number and what it counts at the left, the title and the reason at the right."""
-    large = "number long" if len(row.number) > 24 else "number"
-    left = f"<p class='{large}'>{escape(row.number)}</p><p>{escape(capital(row.range))}</p>"
-    why = "".join(f"<p>{escape(line)}</p>" for line in row.why.splitlines() or [""])
-    right = f"<h2>{escape(row.title)}</h2>{why}"
+    large = "number long" if len(number) > 24 else "number"
+    left = f"<p class='{large}'>{escape(number)}</p><p>{escape(capital(range_))}</p>"
+    words = "".join(f"<p>{escape(line)}</p>" for line in why.splitlines() or [""])
+    right = f"<h2>{escape(title)}</h2>{words}"
     return f"<div class='row'><div>{left}</div><div>{right}</div></div>"
 
 
@@ -148,48 +144,3 @@ def brackets(estimate: Number) -> str:
     ends = range_only(estimate)
     assumed = ", assumptions" if ends and estimate.kind == "assumptions" else ""
     return f"({ends or 'no range'}{assumed})"
-
-
-def deer_page(answers: Answers, layers: dict[str, Any], foot: str) -> str:
-    """The deer: what there is, the ground it speaks of, what may be taken, and what to mind."""
-    return page(layers, "deer", _deer(answers.deer), foot)
-
-
-def _deer(deer: Deer) -> str:
-    out = [f"<h1>Deer</h1><p>{escape(deer.words)}</p>"]
-    same, walk = deer.equivalents, deer.walk_there
-    if same.value is not None:
-        use = f"Your land carries about {amount(same.value)} deer’s worth of use {brackets(same)}."
-        if walk.value is not None:
-            use += f" About {amount(walk.value)} deer walk there at some time {brackets(walk)}: another number."
-        out.append(f"<p>{use}</p>")
-    take, pool = deer.take, deer.pool and deer.pool.words
-    for words in (take.does_words, take.bucks_words, pool, take.neighbors_words, deer.risk.words):
-        if words:
-            out.append(f"<p style='margin-top:4px'>{escape(words)}</p>")
-    if deer.forest:
-        out.append(_forest(deer.forest))
-    if deer.browse:
-        rows = "".join(
-            f"<tr><td class='nowrap'>{escape(b.preference)}</td><td class='r'>{amount(b.stems)}</td>"
-            f"<td class='r'>{_percent(b.browsed_pct)}</td><td>{escape(b.words)}</td></tr>"
-            for b in deer.browse
-        )
-        head = "<tr><th>stems</th><th class='r'>counted</th><th class='r'>browsed</th><th>in words</th></tr>"
-        out.append(f"<table style='margin-top:6px'>{head}{rows}</table>")
-    cautions = "".join(f"<p>{escape(c)}</p>" for c in deer.cautions)
-    return "".join(out) + (f"<div class='caution'>{cautions}</div>" if cautions else "")
-
-
-def _forest(forest: NextForest[Number, str]) -> str:
-    """Whether the next forest comes up, why, and what to do about it."""
-    why, steps = " ".join((forest.words, *forest.why)), " ".join(step.words for step in forest.steps)
-    told = "".join(f"<p style='margin-top:4px'>{escape(words)}</p>" for words in (why, steps) if words)
-    return f"<h2>{FOREST}</h2>{told}"
-
-
-def _percent(estimate: Number) -> str:
-    if estimate.value is None:
-        return "no number"
-    tail = f" ({range_only(estimate, 0)})" if has_range(estimate) else ""
-    return f"<b>{amount(estimate.value)}%</b>{tail}"

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Any
 from woodlot.answers.types import Answers
 from woodlot.map import layers, offline
 from woodlot.paper.back_pages import charts_page, method_page
+from woodlot.paper.deer_page import deer_page
 from woodlot.paper.house_page import wants_pages
-from woodlot.paper.pages import all_parcels, answers_page, deer_page
+from woodlot.paper.pages import all_parcels, answers_page
 from woodlot.paper.parcel_pages import parcel_page
 from woodlot.paper.since_page import since_pages
 from woodlot.paper.winter_pages import buck_pages, winter_pages

@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from math import isfinite
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import pandas as pd
 
@@ -30,9 +30,6 @@ from woodlot.place.shapes import GEOJSON, checked_shapes
 from woodlot.say import group as words
 from woodlot.trade import closest
 
-if TYPE_CHECKING:
-    pass
-
 __all__ = ["FOLDER", "HANDED", "OF_A_FALL", "Neighbors", "files", "is_handed_out", "neighbors"]
 
 FOLDER = "group"
@@ -43,7 +40,7 @@ OFF = 0.02
 _AGAIN = "Ask for a file as  woodlot group --hand-out  writes it."
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True)
 class Neighbors:
     """families: those that agreed, of their files; not_agreed: names in files or listed that did not; no_file: names
     that agreed and have none.

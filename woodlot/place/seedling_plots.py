@@ -22,7 +22,7 @@ def check_seedlings(sheet: Sheet, faults: list[Fault], notes: list[str]) -> None
     if frame.empty:
         return
     plot = frame[["plot_id", "line"]].astype(object).fillna("").astype(str).agg("\t".join, axis=1)
-    visit = plot + "\t" + frame["date"].astype(str)
+    visit = plot + "\t" + frame["date"].astype(object).fillna("").astype(str)
     for column in _OF_PLOT:
         faults += _two_things(sheet, column, visit)
     fenced = frame["fenced"].fillna(False).astype(bool).groupby(plot).transform("any")

@@ -80,10 +80,12 @@ def take(
     choices: Choices,
     goal: Goal,
     region: Region,
+    *,
+    together: bool = False,
 ) -> Take[Estimate, Words]:
     """Does and bucks of this season and why, what all the ground can give, and the meat.
 
-    took: fall -> deer the family (or its group) took; goal: of `goal_of`.
+    took: fall -> deer the family (or its group, together) took; goal: of `goal_of`.
     """
     year, ground = herd.record.season, herd.record.ground
     gone = took.get(year, Taken())
@@ -101,25 +103,27 @@ def take(
         buck_share=choices.given.buck_rate,
     )
     now = shares[-1]
-    part, adds = 1.0, 0.0
-    if now.doe > 0:
-        draws = risk.ahead(herd, risk.herds_of(herd), region)
-        part = 1.0 if goal.key == "thin" else risk.capped(draws, now.doe, now.buck, ground.lost, region)
-        adds = risk.added(draws, part * now.doe, now.buck, ground.lost)
-    doe_share_now = part * now.doe
+    draws, part, of_bucks = risk.ahead(herd, risk.herds_of(herd), region), 1.0, 1.0
+    if goal.key != "thin":
+        part, of_bucks = risk.capped(draws, now.doe, now.buck, ground.lost, region)
+    does_per_yr, bucks_per_yr = part * now.doe, of_bucks * now.buck
+    adds = risk.added(draws, does_per_yr, bucks_per_yr, ground.lost)
     books = [took.get(fall.year, Taken()) for fall in shares]
     shut = goal.key == "grow"
     offers = [0.0 if fall.closed or (shut and fall is now) else part * fall.doe for fall in shares]
-    does = _Kind("doe", doe_share_now, *doe_share.bank(offers, [b.does for b in books], region), gone.does)
-    bucks = _Kind(
-        "buck", now.buck, *doe_share.bank([f.buck for f in shares], [b.bucks for b in books], region), gone.bucks
-    )
+    horned = [of_bucks * fall.buck for fall in shares]
+    of_does, of_horned = [b.does for b in books], [b.bucks for b in books]
+    does = _Kind("doe", does_per_yr, *doe_share.bank(offers, of_does, region), gone.does, sum(of_does[:-1]))
+    bucks = _Kind("buck", bucks_per_yr, *doe_share.bank(horned, of_horned, region), gone.bucks, sum(of_horned[:-1]))
     halved = now.around > region.figure("defaults_herd", "overhunted") * now.taken
-    why_no_doe = _no_doe(shares, doe_share_now, adds, goal, choices, region)
-    why_no_buck = _none(bucks.per_yr, "buck", choices.tags[1], region)
+    ground_gives = (now.give * ground.own_ac / AC_PER_SQMI, now.buck)
+    why_no_doe = _no_doe(shares, does, ground_gives[0], adds, goal, choices, region, together)
+    why_no_buck = _none(bucks, ground_gives[1], choices.tags[1], region)
     doe_n = 0 if why_no_doe else does.left(choices.tags[0])
     buck_n = 0 if why_no_buck else bucks.left(choices.tags[1])
-    facts = {"refused": goal.refused, "lower": herd.lower is not None}
+    since = shares[0].year
+    facts = {"refused": goal.refused, "lower": herd.lower is not None, "capped": part < 1.0, "halved": halved}
+    told = {"most_yr": region.figure("defaults_herd", "due_most_yr"), "together": together}
     pounds = meat.meat_of_take(buck_n, doe_n, region=region)
     miles, around = ground.range_sqmi, _around(herd, now)
     others = miles * ground.neighbors_share
@@ -127,13 +131,13 @@ def take(
     return Take(
         does=doe_n,
         bucks=buck_n,
-        does_words=does.words(doe_n, why_no_doe, capped=part < 1.0, halved=halved, **facts),
-        bucks_words=bucks.words(buck_n, why_no_buck),
+        does_words=does.words(doe_n, why_no_doe, since, **facts, **told),
+        bucks_words=bucks.words(buck_n, why_no_buck, since, capped=of_bucks < 1.0, **told),
         measured=True,
-        does_per_yr=doe_share_now,
+        does_per_yr=does_per_yr,
         does_if_neighbors_take_none=all_does,
         does_if_local_rate=max(0.0, all_does - around.does_per_sqmi * others),
-        bucks_per_yr=now.buck,
+        bucks_per_yr=bucks_per_yr,
         bucks_if_neighbors_take_none=all_bucks,
         bucks_if_local_rate=max(0.0, all_bucks - around.bucks_per_sqmi * others),
         hold_rate=max(0.0, 1.0 - 1.0 / now.growing),
@@ -146,7 +150,9 @@ def take(
             share_pct=100.0 * ground.own_ac / ground.range_ac,
             give=(all_does, all_bucks),
             around=(around.does_per_sqmi, around.bucks_per_sqmi),
-            known=new is not None or None not in ground.kill,
+            wrote=_wrote(herd),
+            anew=new is not None,
+            together=together,
         ),
         already_taken=gone,
         meat_lb=pounds,
@@ -154,52 +160,82 @@ def take(
         wish_words="",
         closed=now.closed is not None,
         bank_yr=(does.years, bucks.years),
+        halved=halved,
     )
 
 
 @dataclass(frozen=True)
 class _Kind:
-    """Does or bucks: share a year, whole deer offered this fall, years in the bank, taken this season already."""
+    """Does or bucks: share a year, whole deer offered this fall, years in the bank; taken this season already, and in
+    the falls on record before it.
+    """
 
     one: str
     per_yr: float
     whole: int
     years: float
     gone: float
+    before: float
 
     def left(self, tags: float | None) -> int:
         """Whole deer still to take this season, under the tags."""
         most = self.whole if tags is None else min(self.whole, int(tags))
         return max(0, int(most - self.gone + _TINY))
 
-    def words(self, whole: int, none: Reason | None, **facts) -> Words:
-        """How many more at most this season, the yearly share they come of, and when the next is due."""
+    @property
+    def owed_yr(self) -> float:
+        """Years of the share that were taken beyond it."""
+        return self.gone / self.per_yr - self.years
+
+    @property
+    def wait(self) -> int:
+        """Falls until the next is due."""
+        return max(1, ceil(1.0 / self.per_yr + self.owed_yr - 1e-6))
+
+    def words(self, whole: int, none: Reason | None, since: int, **facts) -> Words:
+        """How many more at most this season, the yearly share they come of, and when the next is due.
+
+        since: first fall of the record.
+        """
         if none:
             return none
-        after = self.years - self.gone / self.per_yr
+        taken = self.before + self.gone
         return reason(
             "season",
             one=self.one,
             whole=whole,
             per_yr=self.per_yr,
-            wait=max(1, ceil(1.0 / self.per_yr - after - 1e-6)),
-            owed=after < 0,
+            wait=self.wait,
+            owed=(taken, since, max(0.0, taken - self.owed_yr * self.per_yr)) if self.owed_yr > 0 else None,
             gone=self.gone,
             **facts,
         )
 
 
-def _none(per_yr: float, one: str, tags: float | None, region: Region) -> Reason | None:
-    """Why none of a kind may be named that the state and the ground decide."""
+def _none(kind: _Kind, ground_gives: float, tags: float | None, region: Region) -> Reason | None:
+    """Why none of a kind may be named that the state and the ground decide: no tag, or hardly a deer in a life."""
     if tags == 0:
-        return reason("no tag", one=one)
-    if per_yr < region.figure("defaults_herd", "never_share"):
-        return reason("too little ground", one=one)
+        return reason("no tag", one=kind.one)
+    never = region.figure("defaults_herd", "never_share")
+    if kind.per_yr < never <= ground_gives:
+        return reason("risk too high", one=kind.one, points=100.0 * region.figure("defaults_herd", "cap_points"))
+    if kind.per_yr < never:
+        return reason("too little ground", one=kind.one)
+    most = region.figure("defaults_herd", "due_most_yr")
+    if kind.wait > most and kind.owed_yr <= 0 and ground_gives * most < 1.0:
+        return reason("too little ground", one=kind.one)
     return None
 
 
 def _no_doe(
-    shares: Sequence[FallShare], per_yr: float, adds: float, goal: Goal, choices: Choices, region: Region
+    shares: Sequence[FallShare],
+    does: _Kind,
+    gives: float,
+    adds: float,
+    goal: Goal,
+    choices: Choices,
+    region: Region,
+    together: bool,
 ) -> Reason | None:
     """Why no doe may be named; None when one may."""
     now = shares[-1]
@@ -216,12 +252,11 @@ def _no_doe(
             years=(first[0], first[-1]),
             odds=now.odds,
             points=100.0 * adds,
+            together=together,
         )
     if now.growing <= 1.0 and now.give <= 0:
         return reason("no growth")
-    if per_yr <= 0:
-        return reason("risk too high", points=100.0 * region.figure("defaults_herd", "cap_points"))
-    return _none(per_yr, "doe", None, region)
+    return _none(does, gives, None, region)
 
 
 def _around(herd: HerdAnswer, now: FallShare) -> Neighbors:
@@ -230,6 +265,12 @@ def _around(herd: HerdAnswer, now: FallShare) -> Neighbors:
     new, fit = herd.record.falls[-1].neighbors, herd.used
     bucks = mean(fit.cloud.herds.buck_rate * bucks_of(fit.now), fit.weights) if new is None else new[1]
     return Neighbors(bucks_per_sqmi=bucks, does_per_sqmi=now.around)
+
+
+def _wrote(herd: HerdAnswer) -> tuple[float | None, float | None]:
+    """Does and bucks a square mile that the family wrote of its neighbors, the newest."""
+    written = [fall.neighbors for fall in herd.record.falls if fall.neighbors is not None]
+    return written[-1] if written else herd.record.ground.kill
 
 
 def _not_measured(herd: HerdAnswer, gone: Taken, choices: Choices, region: Region) -> Take[Estimate, Words]:

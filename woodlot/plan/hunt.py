@@ -24,6 +24,7 @@ import pandas as pd
 from woodlot.deer import browse as browsing
 from woodlot.deer.answer import Browsed, Deer, Pool, Take, Taken, Words
 from woodlot.deer.bag import fall_of, taken_by_year
+from woodlot.deer.condition import condition
 from woodlot.deer.evidence import evidence
 from woodlot.deer.forest_floor import Overhead
 from woodlot.deer.group import Group, acres_for_a_doe
@@ -117,7 +118,7 @@ def season(
     own_ac = sum(_parcel_acres(parcels).values())
     verdicts = [one.verdict for one in forest.history] if forest else []
     goal = goal_of(chosen, [one.code for one in codes], verdicts, herd.winter.value, ground.own_ac, region)
-    taken = take(herd, took, of_all, goal, region)
+    taken = take(herd, took, of_all, goal, region, together=together)
     walks = at_usual_level(herd)
     return Deer(
         season=year,
@@ -139,7 +140,7 @@ def season(
         browse=tuple(Browsed(r.preference, r.stems, r.plots, r.word, r.browsed_pct, r.words) for r in by_class),
         seedlings=rules,
         forest=forest,
-        evidence=evidence(herd, counts, chosen.given, region, level),
+        evidence=evidence(herd, counts, chosen.given, region, level, condition(bag, lines, region)),
         impact=pressure,
         take=with_meat(taken, herd, of_all, bag, lines, own_ac=own_ac, no_doe=goal.key == "grow", region=region),
         risk=season_risk(herd, taken, region),
@@ -159,7 +160,9 @@ def _all_took(group: Group) -> dict[int, Taken]:
 
 
 def _pool(group: Group | None, taken: Take, chosen: Choices, year: int, own_ac: float, region: Region) -> Pool | None:
-    """Whose the next doe of the group is; of a family alone, what acres of neighbors would make one in a few years."""
+    """Whose the next doe of the group is; of a family alone, what acres of neighbors would make one in a few years,
+    where that is more ground than its own.
+    """
     share = taken.does_per_yr or 0.0
     if group is not None and len(group.families) > 1:
         first = group.next_doe_to(year)
@@ -168,8 +171,8 @@ def _pool(group: Group | None, taken: Take, chosen: Choices, year: int, own_ac: 
             no_tag=chosen.tags[0] == 0,
         )  # fmt: skip
         return Pool(len(group.families), group.acres, first, None, words)
-    years = region.figure("defaults_herd", "group_doe_yr")
-    acres = acres_for_a_doe(share, own_ac, years)
+    years, long = (region.figure("defaults_herd", f"group_{name}_yr") for name in ("doe", "wait"))
+    acres = acres_for_a_doe(share, own_ac, years) if share * long < 1.0 else None
     if not acres:
         return None
     return Pool(1, own_ac, None, acres, reason("acres to pool", acres=acres, years=years))
@@ -180,8 +183,9 @@ def _how_many(herd: HerdAnswer) -> Reason:
     if not herd.measured:
         return reason("no herd figure", why=herd.why_not)
     if herd.sides:
-        return reason("counts disagree", sides=herd.said_sides)
-    return reason("deer this fall", fall=herd.fall, counts=_names(herd, True), beside=_names(herd, False))
+        return reason("counts disagree", year=herd.season, sides=herd.said_sides)
+    counts, beside = _names(herd, True), _names(herd, False)
+    return reason("deer in fall", fall=herd.fall, year=herd.season, counts=counts, beside=beside)
 
 
 def _names(herd: HerdAnswer, sets: bool) -> tuple[Reason, ...]:

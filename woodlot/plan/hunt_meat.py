@@ -40,7 +40,7 @@ def with_meat(
     ten = ten_years(
         herd.used,
         herd.record.ground,
-        _season(taken, herd, choices, no_doe, region),
+        _season(taken, choices, no_doe),
         choices.meat_lb,
         own_ac=own_ac,
         seed=herd.seed,
@@ -49,9 +49,8 @@ def with_meat(
     return replace(taken, ten_years=ten, wish_words=ten.words)
 
 
-def _season(taken: Take[Estimate, Words], herd: HerdAnswer, choices: Choices, no_doe: bool, region: Region) -> Season:
+def _season(taken: Take[Estimate, Words], choices: Choices, no_doe: bool) -> Season:
     """What the ten falls begin with; where the wish is more deer no doe is taken in any of them."""
-    give = (taken.does_if_neighbors_take_none or 0.0) / herd.record.ground.range_sqmi
     gone = taken.already_taken
     return Season(
         does_per_yr=0.0 if no_doe else taken.does_per_yr or 0.0,
@@ -60,5 +59,5 @@ def _season(taken: Take[Estimate, Words], herd: HerdAnswer, choices: Choices, no
         tags=choices.tags,
         taken=(gone.does, gone.bucks),
         closed=bool(taken.closed),
-        halved=taken.neighbors.does_per_sqmi > region.figure("defaults_herd", "overhunted") * give,
+        halved=bool(taken.halved),
     )

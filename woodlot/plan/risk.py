@@ -89,13 +89,15 @@ def ahead(herd: HerdAnswer, herds: Herds, region: Region, fawn_factor: float = 1
     )
 
 
-def capped(draws: forward.Draws, does: float, bucks: float, lost: float, region: Region) -> float:
-    """The part of a share of does (0 to 1, by twentieths) with which the family adds no more to the chance that the
-    herd halves in ten years than ``defaults_herd.cap_points``, its share of bucks taken too.
+def capped(draws: forward.Draws, does: float, bucks: float, lost: float, region: Region) -> tuple[float, float]:
+    """The parts of a share of does and of one of bucks (0 to 1, by twentieths) with which the family adds no more to
+    the chance that the herd halves in ten years than ``defaults_herd.cap_points``: does give way before bucks.
     """
-    cap = _halved(draws) + region.figure("defaults_herd", "cap_points")
-    parts = np.linspace(1.0, 0.0, 21)
-    return next((float(p) for p in parts if _halved(_shared(draws, p * does, bucks, lost)) <= cap + 1e-9), 0.0)
+    cap = _halved(draws) + region.figure("defaults_herd", "cap_points") + 1e-9
+    parts = [float(part) for part in np.linspace(1.0, 0.0, 21)]
+    of_bucks = next(part for part in parts if _halved(_shared(draws, 0.0, part * bucks, lost)) <= cap)
+    of_does = next(part for part in parts if _halved(_shared(draws, part * does, of_bucks * bucks, lost)) <= cap)
+    return of_does, of_bucks
 
 
 def added(draws: forward.Draws, does: float, bucks: float, lost: float) -> float:
@@ -128,7 +130,8 @@ def season_risk(herd: HerdAnswer, taken: Take, region: Region) -> Risk[Estimate,
         "low": ahead(herd, alone, region),
         "high": ahead(herd, herds, region, fewer),
     }
-    goal = default("regen_limit", region) * _fall_of_winter(herds, herd, region) * ground.range_sqmi
+    bears = default("regen_limit", region)
+    goal = bears * _fall_of_winter(herds, herd, region) * ground.range_sqmi
     numbers = sorted({0, 1, 2, 3, 4, taken.does})
 
     def grid(of: forward.Draws, does: Sequence[float], bucks: float) -> list[dict]:
@@ -156,6 +159,7 @@ def season_risk(herd: HerdAnswer, taken: Take, region: Region) -> Risk[Estimate,
         you_too_high=Chances(**{k: max(you_too_high[k], you_too[k]) for k in KEPT}),
         meat=long_run.told(herd.used, ground, taken.does_per_yr or 0.0, herd.seed, region),
         full_herd_per_sqmi=_full_per_sqmi(herds),
+        bears_per_sqmi=bears,
         words=reason(
             "chances",
             halved=you_too["halved_10"],

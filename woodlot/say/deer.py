@@ -3,7 +3,7 @@
 Fact           a row of a screen: topic, number, why
 herd_screen    the answer -> rows of the herd that fit one terminal page
 herd_ranges    the number of deer of the winter half and of fall, where they have a range
-herd_details   headings, each with its sentences: other counts, browse, seedlings, food
+herd_details   headings, each with its sentences that no row has said: other counts, browse, seedlings, food
 deer_row, browse_row, topic_row    single rows
 WORDS          key of a Reason -> its sentence, from facts that are plain, Numbers, or words already
 """
@@ -14,7 +14,7 @@ from typing import NamedTuple
 from woodlot.deer.answer import Browsed, Counted, DeerAnswer
 from woodlot.estimate import Number
 from woodlot.say.measure_deer import next_words
-from woodlot.say.next_forest import FOREST, forest_all, forest_words
+from woodlot.say.next_forest import FOREST, forest_more, forest_words
 from woodlot.say.words import (
     amount,
     answer,
@@ -66,16 +66,16 @@ def _herd_number(deer: Number) -> str:
     return f"{rounded(deer.value or 0.0, deer.unit)} ({bare_range(deer)})"
 
 
-def _deer_this_fall(fall: Number, counts: Sequence[str], beside: Sequence[str]) -> str:
+def _deer_in_fall(fall: Number, year: int, counts: Sequence[str], beside: Sequence[str]) -> str:
     more = f", with {listed(beside)}" if beside else ""
-    return f"{capital(told(fall))} this fall ({range_words(fall)}), by {listed(counts)}{more}."
+    return f"{capital(told(fall))} in fall {year} ({range_words(fall)}). It rests on {listed(counts)}{more}."
 
 
-def _counts_disagree(sides: Sequence[tuple[Sequence[str], Number]]) -> str:
+def _counts_disagree(year: int, sides: Sequence[tuple[Sequence[str], Number]]) -> str:
     (counts, deer), *others = sides
     rest = "".join(f", {_herd_number(other)} by {listed(theirs)}" for theirs, other in others)
     return (
-        f"Counts disagree: {amount(deer.value, deer.unit)} this fall ({bare_range(deer)}) by {listed(counts)}{rest}. "
+        f"Counts disagree: {amount(deer.value, deer.unit)} in fall {year} ({bare_range(deer)}) by {listed(counts)}{rest}. "
         "That is the finding: no number is made of both, and the take rests on the side that can give fewer does."
     )
 
@@ -112,7 +112,9 @@ MEASURES = {
     "sighting": "a trend only, never a number of deer",
     "tracks": "a trend only, never a number of deer",
     "complete": "every deer on its ground that day",
+    "condition": "how they grew, never how many deer",
     "state": "a mean over the whole unit",
+    "winters": "how many of the herd each took",
 }
 #: Why a count of all deer teaches nothing.
 COMPLETE_NOT = {
@@ -129,6 +131,20 @@ def _complete(counted: float, pellets: float, rate: float, before: float, cv: fl
         f"{two_figures(counted)} a square mile where the pellets said {two_figures(pellets)}: a deer drops {rate:.1f} "
         f"groups a day here, not {before:.1f}, to {100 * cv:.0f}% (before {100 * cv_before:.0f}%)"
     )
+
+
+def _winters_told(each: Sequence[tuple[int, float, str, str, bool, float]], drawn: int) -> str:
+    """Winters told, each with its share lost, and how many of the record nobody told."""
+    rows = [
+        f"{year}-{(year + 1) % 100:02d} {100 * share:.0f} of 100 ({value:g} {measure}{_rule(scale, weather)})"
+        for year, value, measure, scale, weather, share in each
+    ]
+    rest = f"; {plural(drawn, 'winter')} nobody told, drawn from mild to hard" if drawn else ""
+    return f"{'; '.join(rows)}{rest}"
+
+
+def _rule(scale: str, weather: bool) -> str:
+    return f", {'counted by the rule of ' if weather else 'by '}{scale.title()}"
 
 
 def _trend(change: Number) -> str:
@@ -154,63 +170,6 @@ def _browsed(preference: str, word: str, share: Number, sure: bool) -> str:
     return f"{browsed} ({range_words(share)}): {'' if sure else 'probably '}{word}."
 
 
-# --- food
-
-
-def _range_feeds(mild: Number, average: Number, severe: Number, deer: Number) -> str:
-    unit = "deer a square mile"
-    few, most, least = (two_figures(e.value or 0.0) for e in (average, mild, severe))
-    use = f" {rounded(deer.value, unit)} use it now." if deer.value else ""
-    return (
-        f"In an average winter the ground they use feeds about {few} {unit} on their reserves "
-        f"({range_words(average)}), in a mild one {most}, in a severe one {least}.{use} Good to a factor of 3, mostly "
-        "from memory: it ranks ground and sets no take."
-    )
-
-
-def _raster_shows(pct: float) -> str:
-    if pct >= 99.5:
-        return "The ground around your stands is told by the land cover raster, all of it."
-    return (
-        f"The land cover raster shows {pct:.0f}% of the ground around your stands; what it does not show is taken to "
-        "be as what it does."
-    )
-
-
-def _evergreens(pct: float, cover: float) -> str:
-    share = f"{pct:.0f}%" if pct >= 0.5 else "next to none"
-    full = "counts in full" if cover >= 1 else "is short"
-    return (
-        f"Evergreens stand on {share} of it: winter cover {full} (full from a tenth, where they are over 30 feet and "
-        "closed; nobody measured that here)."
-    )
-
-
-def _cut_lately(acres: float, young: Sequence[str]) -> str:
-    words = []
-    if acres >= 0.05:
-        words.append(f"By the ledger about {acres:.1f} acres were opened (its cords over what such cuts take an acre).")
-    if young:
-        stands = ", ".join(f"stand {s}" for s in young)
-        words.append(f"{capital(stands)}: young enough to feed deer as a clearing does.")
-    return " ".join(words)
-
-
-def _cuts_add(year: int, acres: float, covers: Sequence[str], mild: Number, average: Number, severe: Number) -> str:
-    """What the cuts add in the winter with most of it; covers: those without a figure."""
-    cut = f"The {two_figures(acres)} acres to be cut in the coming years"
-    bare = f" For {' and '.join(covers)} no figure after a cut was found; nothing is added there." if covers else ""
-    middle, low, high = (x or 0.0 for x in (average.value, average.low, average.high))
-    if middle < 0.01:
-        return f"{cut} add no winter food for deer worth a number.{bare}"
-    few = f"{two_figures(middle)} of a deer" if middle < 1 else f"{two_figures(middle)} deer"
-    most, least = (two_figures(e.value or 0.0) for e in (mild, severe))
-    return (
-        f"{cut} add winter food for {few} ({two_figures(low)} to {two_figures(high)}, assumptions) in an average "
-        f"winter, {most} in a mild one, {least} in a severe one; most in {year}-{(year + 1) % 100:02d}.{bare}"
-    )
-
-
 WORDS: Mapping[str, Callable[..., str]] = {
     # the herd
     "no pellet plots": lambda: "no pellet plots were counted",
@@ -231,7 +190,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
         "them in October."
     ),
     "no herd figure": lambda why: f"We can't say how many. {why}",
-    "deer this fall": _deer_this_fall,
+    "deer in fall": _deer_in_fall,
     "source": _source,
     "pull": _pull,
     "ratio alone": lambda: "alone it sets no number",
@@ -259,13 +218,10 @@ WORDS: Mapping[str, Callable[..., str]] = {
         "often, is not who lives here."
     ),
     "weights": lambda of: (
-        f"Dressed weights on the mean: {listed(f'{SEX_AGE[k].many} {x:.0f} lb ({n:.0f}, {w})' for k, n, x, w in of)}. "
-        "It takes dozens to see crowding in weights; they set no number of deer."
+        f"dressed, on the mean, {listed(f'{SEX_AGE[k].many} {x:.0f} lb ({n:.0f}, {w})' for k, n, x, w in of)}; it "
+        "takes dozens to see crowding in weights"
     ),
-    "beams": lambda deer, mean: (
-        f"Beams of bucks measured ({deer}): {mean:.2f} in thick on the mean. Hunters pick large ones, so they set no "
-        "number of deer."
-    ),
+    "beams": lambda deer, mean: f"of {plural(deer, 'buck')} {mean:.2f} in thick on the mean; hunters pick large ones",
     "cameras a square mile": lambda deer: (
         f"on the ground you named {answer(deer)}; it sets no number, for nobody knows from how far they come"
     ),
@@ -293,13 +249,14 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "no cameras": lambda: "no camera rows; a fortnight of cameras with bucks told apart would give a first look",
     "no buck told apart": lambda: "the cameras told no branch-antlered buck apart; without that photos are no measure",
     "does shown less": lambda bucks: (
-        "does and fawns show less than bucks: correction 1.0 to 1.9 assumed; speaks of deer that walk there"
+        "does and fawns show less than bucks: correction 1.0 to 1.9 assumed"
         + (f"; {bucks[0]:g} to {bucks[1]:g} bucks, as one may pass several cameras" if bucks[0] < bucks[1] else "")
     ),
     "few seasons": lambda n: f"{n} seasons; three show a first trend",
     "trend only": lambda: "a trend only; it is no number of deer",
     "seen an hour": lambda of: f"deer seen an hour, {of}",
     "trend": _trend,
+    "winters told": _winters_told,
     "state's figure": lambda: "the state's figure for the unit",
     "mean of a unit": lambda: "a mean over the whole unit, hundreds of square miles",
     "no ranged count": lambda: "Nothing was counted that sets a number.",
@@ -317,33 +274,6 @@ WORDS: Mapping[str, Callable[..., str]] = {
     ),
     "best kinds missing": lambda without, plots: f"What they like best is missing on {without} of {plots} plots.",
     "browsing": lambda name, meaning: f"Browsing is {name}: {meaning}.",
-    # food
-    "food from memory": lambda: (
-        "browse figures are from memory, good to a factor of 3: they rank covers and may not set a take"
-    ),
-    "cover without a row": lambda: "no table speaks of this cover",
-    "by cover and years": lambda: "from a table by cover and years since cutting",
-    "range feeds": _range_feeds,
-    "no cover raster": lambda: (
-        "There is no land cover raster: the ground around is taken to feed, acre for acre, as your own stands would "
-        "uncut."
-    ),
-    "raster shows": _raster_shows,
-    "raster not used": lambda why: f"The land cover raster is not used: {why}.",
-    "share of food": lambda acres, food: (
-        f"Your stands are {acres:.0f}% of that ground and hold {food:.0f}% of its winter food."
-    ),
-    "evergreens": _evergreens,
-    "covers without figure": lambda covers: (
-        f"No figure for {', '.join(covers)}: such stands are counted as feeding none."
-    ),
-    "cover not known": lambda: "Stands whose cover is not known are counted as the ground around them.",
-    "nothing cut lately": lambda: (
-        "No cut of the last years is in the ledger, and no stand is young enough to count as one."
-    ),
-    "cut lately": _cut_lately,
-    "no cut planned": lambda: "No cut is planned, so none adds food.",
-    "cuts add": _cuts_add,
 }
 
 # --- the herd in one look
@@ -402,11 +332,12 @@ def herd_ranges(deer: DeerAnswer) -> list[str]:
 
 def herd_details(deer: DeerAnswer) -> list[tuple[str, list[str]]]:
     """Kinds of counts, browse by class with seedlings by rule, and all that is known of the food."""
-    counts = [*map(_count, deer.evidence.rows), deer.evidence.together.words]
+    together = deer.evidence.together.words
+    counts = [*map(_count, deer.evidence.rows), *([together] if together not in deer.words else [])]
     young = [*map(_stems, deer.browse), *(rule.words for rule in deer.seedlings)]
-    out = [("What other counts say", counts), ("What they have browsed" if deer.browse else deer.impact.words, young)]
-    if deer.forest:
-        out.append((FOREST, forest_all(deer.forest)))
+    more = forest_more(deer.forest) if deer.forest else []
+    headed = (("What other counts say", counts), ("What they have browsed", young), (FOREST, more))
+    out = [(heading, told) for heading, told in headed if told]
     if deer.food is not None:
         out.append(("What there is to eat", [*deer.food.words, deer.food.past_words]))
     return out

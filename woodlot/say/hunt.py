@@ -12,7 +12,7 @@ from woodlot.deer.answer import DeerAnswer
 from woodlot.say import group, meat
 from woodlot.say.deer import Fact, browse_row, deer_row, topic_row
 from woodlot.say.measure_deer import next_words
-from woodlot.say.words import amount, plural, rounded
+from woodlot.say.words import amount, listed, plural, rounded, two_figures
 
 __all__ = ["WORDS", "chances_note", "every", "first_screen", "number_range_why"]
 
@@ -48,43 +48,57 @@ def _season(
     whole: int,
     per_yr: float,
     wait: int,
-    owed: bool,
+    owed: tuple[float, int, float] | None,
     gone: float,
     refused: str | None = None,
     lower: bool = False,
     capped: bool = False,
     halved: bool = False,
+    most_yr: float = 15,
+    together: bool = False,
 ) -> str:
     """How many more at most this season, the yearly share they come of, and the falls until the next is due.
 
-    gone: taken this season already; owed: more was taken than the share gave; refused: why another wish does not act;
-    lower: counts disagree; capped: by the risk; halved: since neighbors take too much.
+    gone: taken this season already; owed: where more was taken than the share gave, deer taken, since which fall, and
+    deer the share gave; refused: why another wish does not act; lower: counts disagree; capped: by the risk; halved:
+    since neighbors take too much; most_yr: years beyond which none is foreseen; together: of a group.
     """
     if whole:
-        words = [f"{whole} {'more ' if gone else ''}{one if whole == 1 else one + 's'} at most this season."]
-    elif gone:
-        words = [f"No more {one}s this season: {gone:.0f} taken."]
+        start = f"{whole} {'more ' if gone else ''}{one if whole == 1 else one + 's'} at most"
     else:
-        words = [f"No {one} this season{': more was taken lately than your share gave' if owed else ''}."]
-    due = "" if whole else f"; the next is due {'next fall' if wait == 1 else f'in about {wait} falls'}"
-    words.append(f"Your share is {every(per_yr, one)}{due}.")
-    if halved:
-        words.append("The neighbors take more does than the herd can give, so yours is half of what it would be.")
-    if capped:
-        words.append("It is held down to keep the risk for the herd small.")
-    if lower:
-        words.append("Counts disagree; this is the share by the lower one.")
+        start = f"No more {one}s, {gone:.0f} taken" if gone else f"No {one}"
+    if owed:
+        taken, since, gave = owed
+        start += f": {taken:.0f} taken since {since}, the share gave {f'{gave:.1f}' if gave >= 0.05 else 'none'}"
+    due = f", the next due {'next fall' if wait == 1 else f'in about {wait} falls'}"
+    if wait > most_yr:
+        due = f", none due within {most_yr:.0f} falls"
+    rate = every(per_yr, one) if per_yr * most_yr >= 1.0 else f"under one {one} in {most_yr:.0f} years"
+    less = [
+        "the lower one of counts that disagree" * lower,
+        "the risk for the herd" * capped,
+        "neighbors who take more does than it can give (halved)" * halved,
+    ]
+    less = [one for one in less if one]
+    words = [f"{start}; {_your(together)} share is {rate}{'' if whole else due}."]
+    words += [f"It is held down by {listed(less)}."] if less else []
     return " ".join([*words, refused] if refused else words)
 
 
-def _closed(why: str, under: float, years: tuple[int, int], odds: float, points: float) -> str:
-    """Closed, how sure that is, and what the family's own closing changes."""
+def _your(together: bool) -> str:
+    """Whose share it is."""
+    return "your group's" if together else "your"
+
+
+def _closed(why: str, under: float, years: tuple[int, int], odds: float, points: float, together: bool = False) -> str:
+    """Closed, how sure that is, and what the closing of the family or its group changes."""
+    whose = _your(together).capitalize()
     then = "last fall's" if why == "under last fall" else years_words(*years)
     sure = "probably" if odds >= 0.5 else f"perhaps ({100 * odds:.0f} in 100)"
     if points < 2.5:
-        adds = "Your closing alone changes little"
+        adds = f"{whose} closing alone changes little"
     else:
-        adds = f"Your share, taken each fall all the same, adds {points:.0f} in 100 to the chance that it halves"
+        adds = f"{whose} share, taken each fall all the same, adds {points:.0f} in 100 to the chance that it halves"
     return f"Closed: the herd is {sure} under {100 * under:.0f}% of {then}. {adds}; talk with the neighbors."
 
 
@@ -94,14 +108,38 @@ def years_words(first: int, last: int) -> str:
 
 
 def _neighbors(
-    used_ac: float, share_pct: float, give: tuple[float, float], around: tuple[float, float], known: bool
+    used_ac: float,
+    share_pct: float,
+    give: tuple[float, float],
+    around: tuple[float, float],
+    wrote: tuple[float | None, float | None],
+    anew: bool = False,
+    together: bool = False,
 ) -> str:
-    """What the ground can give in a year, does and bucks, and what neighbors take of it a square mile."""
+    """What the ground can give in a year, does and bucks, and what neighbors take of it a square mile.
+
+    around: as it is reckoned with; wrote: as the family wrote it, anew: from this fall on.
+    """
+    own = "your group's" if together else "yours"
     return (
-        f"The deer that come here use about {used_ac:,.0f} acres; yours are {share_pct:.0f}% of them. That ground can "
-        f"give about {give[0]:.1f} does and {give[1]:.1f} bucks a year, to all who hunt there. Neighbors take about "
-        f"{around[0]:.1f} does and {around[1]:.1f} bucks a square mile "
-        f"({'as told' if known else 'as the counts have it; ask for the unit’s figures'})."
+        f"The deer that come here use about {used_ac:,.0f} acres; {own} are {share_pct:.0f}% of them. That ground can "
+        f"give about {give[0]:.1f} does and {give[1]:.1f} bucks a year, to all who hunt there. "
+        f"{_neighbors_take(around, wrote, anew)}"
+    )
+
+
+def _neighbors_take(around: tuple[float, float], wrote: tuple[float | None, float | None], anew: bool) -> str:
+    """What neighbors take a square mile: as written, and what herds that last beside the counts bear."""
+    does_and_bucks = f"{around[0]:.1f} does and {around[1]:.1f} bucks"
+    if wrote == (None, None):
+        words = "as the counts have it; ask for the unit’s figures"
+        return f"Neighbors take about {does_and_bucks} a square mile ({words})."
+    if anew:
+        return f"Neighbors take {does_and_bucks} a square mile from this fall on, as you wrote."
+    said = [f"{n:.1f} {kind}" for n, kind in zip(wrote, ("does", "bucks"), strict=True) if n is not None]
+    return (
+        f"You wrote that neighbors take {' and '.join(said)} a square mile; herds that last here and show these counts "
+        f"bear about {does_and_bucks}, and the take reckons with that."
     )
 
 
@@ -151,22 +189,22 @@ WORDS: Mapping[str, Callable[..., str]] = {
     # the take
     "season": _season,
     "too little ground": lambda one: (
-        f"No {one} this season. Too little ground for a {one} of its own; {TOGETHER} would have one to share."
+        f"No {one}: too little ground for a {one} of its own; {TOGETHER} would have one to share."
     ),
     "neighbors": _neighbors,
     "not measured": lambda of, why: f"Not measured enough to name {of}. {why or ''}",
-    "herd to grow": lambda: "No doe this season: the wish is to let the herd grow.",
+    "herd to grow": lambda: "No doe: the wish is to let the herd grow.",
     "more refused": lambda: (
         "You wish for more deer, but the next forest is held down by deer: the take holds the herd where it is."
     ),
     "fewer asks more": _fewer_asks_more,
     "closed": _closed,
     "no growth": lambda: "No doe this season: at these births and deaths the herd would not grow even without a hunt.",
-    "risk too high": lambda points: (
-        f"No doe this season: even a small share would add more than {points:.0f} in 100 to the chance that the herd "
+    "risk too high": lambda one, points: (
+        f"No {one} this season: even a small share would add more than {points:.0f} in 100 to the chance that the herd "
         "halves in ten years."
     ),
-    "no tag": lambda one: f"No {one} this season: there is no {one} tag.",
+    "no tag": lambda one: f"No {one}: there is no {one} tag.",
     # chances
     "no chance": lambda why: f"No chance is given. {why or ''}",
     "chances": _chances,
@@ -183,7 +221,7 @@ def first_screen(deer: DeerAnswer) -> list[Fact]:
     if risk.you_too is not None:
         rows.append(topic_row("Chance", risk.words))
     pounds = meat.row(take)
-    rows.append(pounds._replace(number=pounds.number + for_all(deer)) if take.meat_lb.value else pounds)
+    rows.append(pounds._replace(number=pounds.number + for_all(deer), why=f"{_own_part(deer)}{pounds.why}"))
     if deer.impact.plots:
         rows.append(browse_row(deer))
     rows.append(topic_row("Measure", next_words(deer)))
@@ -194,17 +232,26 @@ def _take_row(deer: DeerAnswer) -> Fact:
     take, pool = deer.take, deer.pool
     number, why = "Not measured enough to name any", take.does_words
     if take.measured:
-        some = f"{plural(take.does, 'doe')} and {plural(take.bucks, 'buck')} at most{for_all(deer)}"
-        number = some if take.does or take.bucks else "None this season"
+        some = f"{plural(take.does, 'doe')} and {plural(take.bucks, 'buck')} at most"
+        number = f"{some}{for_all(deer)}" if take.does or take.bucks else "None this season"
         why = f"{take.does_words} {take.bucks_words}"
-    if pool is not None:
-        why = f"{why} {pool.words}"
-    return Fact("Take", number, f"{why} {STATE}")
+    elif take.does_words == take.bucks_words.replace("bucks", "does"):
+        why = ""  # the row above has said it
+    return Fact("Take", number, " ".join(filter(None, (why, pool.words if pool else "", STATE))))
 
 
 def for_all(deer: DeerAnswer) -> str:
-    """For whom the take is, where neighbors pool; "" for the family alone."""
-    return "" if deer.pool is None else group.together(deer.pool.families)
+    """For whom the take is, where neighbors pool and there is one; "" for the family alone."""
+    take = deer.take
+    return group.together(deer.pool.families) if deer.pool is not None and (take.does or take.bucks) else ""
+
+
+def _own_part(deer: DeerAnswer) -> str:
+    """The family's own part of the group's meat of a season, by acres; "" for the family alone."""
+    if not for_all(deer) or deer.pool is None or not deer.take.meat_lb.value:
+        return ""
+    part = deer.take.meat_lb.value * deer.acres / deer.pool.acres
+    return f"Your part of it by acres is about {two_figures(part)} pounds. "
 
 
 def chances_note(deer: DeerAnswer) -> str:
@@ -213,7 +260,9 @@ def chances_note(deer: DeerAnswer) -> str:
     return (
         f"Chances in 100 with {amount(deer.take.bucks, 'bucks')} and so many does every fall for ten years "
         "(assumptions: from neighbors who take none to three fawns in ten fewer). Your share: a part of the herd, so "
-        "that it falls with it. Not you: neighbors hunt, you do not. Births fall as the herd nears "
+        "that it falls with it. Not you: neighbors hunt, you do not. "
+        f"Few in winter: after ten years no more than the {deer.risk.bears_per_sqmi or 0.0:.0f} winter deer a square "
+        "mile with which the next forest still comes up. Births fall as the herd nears "
         f"{low:.0f} to {high:.0f} deer a square mile, where it grows no more (assumptions)."
     )
 
@@ -232,6 +281,8 @@ def number_range_why(deer: DeerAnswer) -> tuple[str, str, str]:
     given, eaten = meat.of_a_year(take), meat.eaten(take)
     said = "no meat this season"
     if pounds.low is not None and pounds.high is not None:
-        said = f"{rounded(pounds.low, 'pounds')} to {rounded(pounds.high, 'pounds')} pounds of meat, assumptions"
-    whys = (deer.words, take.does_words, f"{take.bucks_words}{of_all}", eaten, given, deer.risk.words, STATE)
+        said = f"{rounded(pounds.low, 'pounds')} to {rounded(pounds.high, 'pounds')} pounds of meat{for_all(deer)}"
+        said = f"{said}, assumptions"
+    part = _own_part(deer).strip()
+    whys = (deer.words, take.does_words, f"{take.bucks_words}{of_all}", eaten, part, given, deer.risk.words, STATE)
     return number, said, " ".join(one for one in whys if one)

@@ -25,13 +25,22 @@ def _time(hours: float) -> str:
     return "an hour" if round(hours) == 1 else f"about {hours:.0f} hours"
 
 
-def _worth_measuring(what: str, narrower_pct: float, now: tuple[float, float], hours: float, level: float) -> str:
-    """now: the range of the does a year that the ground can give."""
-    ends = f"the range of does that your ground can give ({now[0]:.2f} to {now[1]:.2f} a year, {level:.0%})"
-    start = f"{capital(what)}, {_time(hours)}, would"
-    if round(narrower_pct) < 3:
-        return f"{start} hardly narrow {ends}."
-    return f"{start} narrow {ends} by {narrower_pct:.0f}%."
+def _in_ten_years(ends: tuple[float, float]) -> str:
+    """Ends of a yearly rate as deer in ten years: "0.4 to 4.8", "none to 12"."""
+    low, high = (f"{10 * x:.1f}" if round(10 * x, 1) < 10 else f"{10 * x:.0f}" for x in ends)
+    return f"{'none' if low == '0.0' else low} to {high}"
+
+
+def _worth_measuring(
+    what: str, now: tuple[float, float], then: tuple[float, float], hours: float, level: float, first: bool
+) -> str:
+    """now, then: the range of the does a year that the ground can give, as it is and with this measured; first: of
+    several ways, the one that tells the range as it is.
+    """
+    before, after = _in_ten_years(now), _in_ten_years(then)
+    known = f"This ground can give {before} does in ten years ({level:.0%}). " if first else ""
+    moves = "hardly move that" if after == before else f"make that about {after}"
+    return f"{known}{capital(what)}, {_time(hours)}, would {moves}."
 
 
 def _lines(more: int, plots: int) -> str:

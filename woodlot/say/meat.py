@@ -24,9 +24,10 @@ def _deer(number: float, one: str) -> str:
 def _taken(does: float, bucks: float, meat: Number, meals: float) -> str:
     deer = {"doe": does, "buck": bucks}
     some = [_deer(n, one) for one, n in deer.items() if n >= 0.05]
-    none = [f", no {one}" for one, n in deer.items() if n < 0.05]
+    none = [f"no {one}" for one, n in deer.items() if n < 0.05]
+    said = ", ".join([f"about {' and '.join(some)}", *none]) if some else "hardly a deer"
     return (
-        f"In ten years about {' and '.join(some)}{''.join(none)}: {two_figures(meat.value or 0.0)} pounds "
+        f"In ten years {said}: {two_figures(meat.value or 0.0)} pounds "
         f"({range_words(meat)}), some {two_figures(meals)} meals."
     )
 

@@ -3,6 +3,7 @@
 FOREST         the question
 WORDS          key of a Reason -> its sentence
 forest_words   the verdict, share, why and the first step
+forest_more    what is known beside that, and the other steps
 forest_all     everything that is known of it, and all steps
 
 Shade is never told as deer: what stands in the way is named only where it was shown.
@@ -22,7 +23,7 @@ from woodlot.deer.forest_answer import (
 from woodlot.estimate import Number
 from woodlot.say.words import capital, plural, range_words
 
-__all__ = ["FOREST", "WORDS", "forest_all", "forest_words"]
+__all__ = ["FOREST", "WORDS", "forest_all", "forest_more", "forest_words"]
 
 #: The question that all of it answers.
 FOREST = "Will the forest come back?"
@@ -114,7 +115,7 @@ def _stocked(
 LIGHT_FROM = {
     "measured": "measured",
     "stand": "by basal area of the stand where not measured",
-    "place": "by basal area where not measured, for plots in no measured stand by the mean of your woods",
+    "place": "by basal area of the stand or of all your woods where not measured",
 }
 
 
@@ -126,8 +127,8 @@ def _light(lit: int, known: int, plots: int, enough: float, mean: float, from_: 
         )
     some = "" if known == plots else f" ({known} with a figure)"
     return (
-        f"{lit} of {plots} plots{some} have {enough:.0f}% of full light or more, {mean:.0f}% on the mean "
-        f"({LIGHT_FROM[from_]}); under that, few young trees accuse nobody."
+        f"{lit} of {plots} plots{some} have light enough for young trees ({enough:.0f}% of full light; mean "
+        f"{mean:.0f}%, {LIGHT_FROM[from_]})."
     )
 
 
@@ -155,8 +156,8 @@ def _first(kinds: Sequence[str]) -> str:
 
 #: What a step is, from what its row holds beside the cost.
 STEPS: Mapping[str, Callable[..., str]] = {
-    "plots": lambda more: (
-        f"Count seedlings on {plural(more, 'plot')} more, on the lines of the pellet plots."
+    "plots": lambda more, counted: (
+        f"Count seedlings on {plural(more, 'more plot' if counted else 'plot')}, on the lines of the pellet plots."
         if more
         else "Count the same plots again in three years."
     ),
@@ -243,3 +244,8 @@ def forest_words(forest: NextForest[Number, str]) -> str:
 def forest_all(forest: NextForest[Number, str]) -> list[str]:
     """The verdict, everything that speaks for or against it, and every step."""
     return [forest.words, *forest.why, *(step.words for step in forest.steps)]
+
+
+def forest_more(forest: NextForest[Number, str]) -> list[str]:
+    """What else speaks for or against the verdict, and the other steps."""
+    return [*forest.why[ROOM:], *(step.words for step in forest.steps[1:])]

@@ -14,6 +14,7 @@ from woodlot.estimate import Estimate, Number, Reason
 from woodlot.say import (
     cruise,
     deer,
+    deer_food,
     futures,
     ground,
     group,
@@ -121,6 +122,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
     **plan_reasons.WORDS,
     **marking.WORDS,
     **deer.WORDS,
+    **deer_food.WORDS,
     **hunt.WORDS,
     **measure_deer.WORDS,
     **meat.WORDS,

@@ -413,9 +413,9 @@ FELL_NEEDS = Table(
 
 
 def _density(row: Any) -> str:
-    """Deer a square mile of one spring; nothing where there was too little sign to say how many."""
+    """Deer a square mile of one spring, or that there was too little sign to say how many."""
     one = row["per_sqmi"]
-    return "" if one["low"] is None else words.rounded(one["value"], "deer")
+    return "too few" if one["low"] is None else words.rounded(one["value"], "deer")
 
 
 HERD_SPRINGS = Table(
@@ -468,7 +468,7 @@ HUNT_CHANCES = Table(
         _chance("falls_next", "smaller next fall"),
         _chance("halved_5", "halved in 5 years")._replace(narrow=False),
         _chance("halved_10", "in 10 years"),
-        _chance("under_goal_10", "18 or fewer a mile")._replace(narrow=False),
+        _chance("under_goal_10", "few in winter")._replace(narrow=False),
     ),
 )
 

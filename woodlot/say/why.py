@@ -225,7 +225,7 @@ def deer(of: Deer[Number, str]) -> list[str]:
         "Thousands of herds that lasted on such ground are run through the falls on record, with their winters and "
         "kills; those that agree with what was counted weigh most.",
         "Pellets: groups over plot acres, days since leaf-off and groups a deer drops a day. Lines are the sample.",
-        *(f"{capital(one.what)}: {one.words}." for one in of.evidence.rows if one.words),
+        *(f"{capital(one.what)}: {one.words.removesuffix('.')}." for one in of.evidence.rows if one.words),
         *([of.evidence.together.words] if of.evidence.together.words not in of.words else []),
     ]
 
