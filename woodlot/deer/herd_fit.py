@@ -105,7 +105,8 @@ class Cloud:
     """Herds by draw at a fall: ``herds.now``, before its hunt.
 
     years: falls before it; past: their herds (5, n); numbers, does: (years, n) of them; winter_half: deer of their
-    winters; says: (kind of count, fall) -> its log-likelihood by draw; an_hour: (fall, deer, hours) of watches.
+    winters; says: (kind of count, fall) -> its log-likelihood by draw; an_hour: (fall, deer, hours) of watches;
+    dense: begun with what farmed land carries.
     """
 
     herds: Herds
@@ -116,6 +117,7 @@ class Cloud:
     winter_half: np.ndarray = field(default_factory=lambda: np.empty((0, 0)))
     says: Mapping[tuple[str, int], np.ndarray] = field(default_factory=dict)
     an_hour: tuple[tuple[int, float, float], ...] = ()
+    dense: bool = False
 
     @property
     def n(self) -> int:
@@ -126,7 +128,7 @@ class Cloud:
 def begun(herds: Herds, ground: Ground, year: int, region: Region) -> Cloud:
     """A cloud at the first fall on record, with what the neighbors' kill says of it."""
     none = np.empty((0, herds.now.shape[1]))
-    cloud = Cloud(herds, numbers=none, does=none, winter_half=none)
+    cloud = Cloud(herds, numbers=none, does=none, winter_half=none, dense=ground.dense)
     if any(ground.kill):
         deer_does, deer_bucks = ground.kill
         told = says.kill(deer_bucks, deer_does, herds.now, herds.doe_rate, herds.buck_rate, region)

@@ -58,8 +58,7 @@ def lasting(
     """Herds begun ``defaults_herd.falls_back`` falls ago that lasted (`_lasted`), blocks ``first`` and on.
 
     Parameters: starts [herds begun]; groups_a_day: middle and log SD; neighbors_take_none: of does, of bucks;
-    full_herd_per_sqmi: the family's own figure; dense: woods that may carry as many as farmed land does (`kept_per_sqmi`);
-    lost: unrecovered for each deer recovered.
+    full_herd_per_sqmi: the family's own figure; dense: woods that may carry as many as farmed land does; lost: unrecovered for each deer recovered.
     Returns Herds of those kept (about a third). Same seed, same herds, block by block.
     Source: herd model page 1 of the reference pages, key woodlot_deer.
     """
@@ -179,7 +178,7 @@ def _by_farmland(region: Region) -> dict[str, tuple[np.ndarray, ...]]:
     """By rate: percents of farmland with its low, middle and high there."""
     rows = region.table("deer_herd_rates").sort_values("farmland_pct")
     names = ["farmland_pct", "low", "value", "high"]
-    return {rate: tuple(mine[names].to_numpy(float).T) for rate, mine in rows.groupby("rate")}
+    return {str(rate): tuple(mine[names].to_numpy(float).T) for rate, mine in rows.groupby("rate")}
 
 
 def _triangle(rng, n: int, name: str, farmland_pct: float, region: Region) -> np.ndarray:

@@ -7,7 +7,7 @@ the winter after it, the plots of that spring. It begins where something was cou
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from math import log, pi, sqrt
 from typing import Any
 
@@ -25,7 +25,7 @@ from woodlot.deer.herd_fit import Fall, Ground
 from woodlot.deer.options import DeerSettings
 from woodlot.deer.range import effective_acres
 from woodlot.deer.sign import pellets, samples, upper_per_sqmi
-from woodlot.deer.winter import conifer_share, deep_snow_weeks, losses_by_fall, yard_falls
+from woodlot.deer.winter import Loss, conifer_share, deep_snow_weeks, losses_by_fall, yard_falls
 from woodlot.estimate import LEVEL, Estimate, Reason, reason, t_quantile, z_quantile
 from woodlot.region import Region
 from woodlot.units import AC_PER_SQMI, SQFT_PER_AC
@@ -39,7 +39,8 @@ RATIOS = ("fawns", "bucks", "ages", "milk", "an_hour")
 @dataclass(frozen=True)
 class Record:
     """falls: oldest first, the fall ``season`` last; springs: every spring counted, as its plots alone tell it; rate:
-    groups a deer drops in a day, with what complete counts teach of it; why_not: why nothing sets a number.
+    groups a deer drops in a day, with what complete counts teach of it; why_not: why nothing sets a number; winters: by
+    the year in which they began; condition: weights and beams.
     """
 
     season: int
@@ -49,6 +50,8 @@ class Record:
     cautions: tuple[Reason, ...]
     why_not: Words | None
     rate: Rate
+    winters: Mapping[int, Loss] = field(default_factory=dict)
+    condition: tuple[Reason, ...] = ()
 
 
 def record(
@@ -117,9 +120,9 @@ def record(
         *([reason("at bait", deer=float(seen["at_bait"].sum()))] if len(seen) and seen["at_bait"].any() else []),
         *_spoken_for(plots[dated.isin(list(used)[-3:])], acres),
         *_doubts(alone, winters, stands, options, region),
-        *condition(bag, ledger, region),
     )
-    return Record(year, _told(falls, options, region), ground, springs, cautions, why_not, rate)
+    told, fed_well = _told(falls, options, region), tuple(condition(bag, ledger, region))
+    return Record(year, told, ground, springs, cautions, why_not, rate, losses, fed_well)
 
 
 def _pair(table: pd.DataFrame, fall: int, one: str, other: str) -> tuple[float, float] | None:

@@ -3,6 +3,7 @@
 Fact           a row of a screen: topic, number, why
 herd_screen    the answer -> rows of the herd that fit one terminal page
 herd_ranges    the number of deer of the winter half and of fall, where they have a range
+falls_told     the falls on record in one sentence, each with its winter
 herd_details   headings, each with its sentences: other counts, browse, seedlings, food
 deer_row, browse_row, topic_row    single rows
 WORDS          key of a Reason -> its sentence, from facts that are plain, Numbers, or words already
@@ -11,7 +12,7 @@ WORDS          key of a Reason -> its sentence, from facts that are plain, Numbe
 from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
-from woodlot.deer.answer import Browsed, Counted, DeerAnswer
+from woodlot.deer.answer import Browsed, Counted, DeerAnswer, FallTold
 from woodlot.estimate import Number
 from woodlot.say.measure_deer import next_words
 from woodlot.say.next_forest import FOREST, forest_all, forest_words
@@ -29,7 +30,17 @@ from woodlot.say.words import (
 )
 from woodlot.trade import BROWSE, SEX_AGE
 
-__all__ = ["WORDS", "Fact", "browse_row", "deer_row", "herd_details", "herd_ranges", "herd_screen", "topic_row"]
+__all__ = [
+    "WORDS",
+    "Fact",
+    "browse_row",
+    "deer_row",
+    "falls_told",
+    "herd_details",
+    "herd_ranges",
+    "herd_screen",
+    "topic_row",
+]
 
 # --- the herd and its counts
 
@@ -66,9 +77,28 @@ def _herd_number(deer: Number) -> str:
     return f"{rounded(deer.value or 0.0, deer.unit)} ({bare_range(deer)})"
 
 
-def _deer_this_fall(fall: Number, counts: Sequence[str], beside: Sequence[str]) -> str:
+def _deer_this_fall(fall: Number, year: int | None, counts: Sequence[str], beside: Sequence[str]) -> str:
     more = f", with {listed(beside)}" if beside else ""
-    return f"{capital(told(fall))} this fall ({range_words(fall)}), by {listed(counts)}{more}."
+    when = "this fall" if year is None else f"in fall {year}"
+    return f"{capital(told(fall))} {when} ({range_words(fall)}), by {listed(counts)}{more}."
+
+
+#: Of a winter's value in each scale, what is counted.
+WINTER_VALUES = {
+    "wisconsin": "points",
+    "minnesota": "points",
+    "michigan": "days of 12 in.",
+    "maine": "% as published",
+}
+
+
+def _winter_told(scale: str, value: float, weather: bool) -> str:
+    """A winter and whose scale it is told in: "96 points, Wisconsin's, from the stake"."""
+    return f"{value:g} {WINTER_VALUES[scale]}, {scale.title()}'s{', from the stake' if weather else ''}"
+
+
+def _winter_of(year: int) -> str:
+    return f"{year}-{(year + 1) % 100:02d}"
 
 
 def _counts_disagree(sides: Sequence[tuple[Sequence[str], Number]]) -> str:
@@ -95,7 +125,8 @@ def _beyond_ground(sources: Sequence[str], per_sqmi: float | None) -> str:
     return (
         f"Hardly any herd that such ground carries would show so much as {listed(sources)}.{plain} Plots may lie by a "
         "feeder, a field or a winter yard, or more of the land around is farmed than is written (farmland_pct). No "
-        "number is made of it."
+        "number is made of it. Lay the lines anew, away from feeder, field and yard, and count next spring; the "
+        "state's figure for the unit (state_per_sqmi) would give a first number."
     )
 
 
@@ -237,6 +268,15 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "ratio alone": lambda: "alone it sets no number",
     "nothing else counted": lambda: "without it there is no number",
     "beyond ground": _beyond_ground,
+    "after a hard winter": lambda deer, winter, lost: (
+        f"{deer} The winter of {_winter_of(winter)} took about {100 * lost:.0f} in 100 of the herd."
+    ),
+    "winter told": _winter_told,
+    "dense ground": lambda most, farmed: (
+        f"Herds of such woods seldom pass {most:.0f} deer a square mile. The counts crowd that, so herds of up to "
+        f"{farmed:.0f} were tried too; the state's figure, or farmland_pct where land around is farmed, would make it "
+        "surer."
+    ),
     "ratio set aside": lambda source: (
         f"What {source} tell does not fit the other counts; it is set aside until another fall of it."
     ),
@@ -378,6 +418,8 @@ def herd_screen(deer: DeerAnswer) -> list[Fact]:
         rows.append(Fact("Food", number, why))
         if food.cuts:
             rows.append(Fact("Cuts", food.cuts.words))
+    if deer.condition:
+        rows.append(topic_row("Weights", " ".join(deer.condition)))
     rows.append(topic_row("Measure", next_words(deer)))
     return rows
 
@@ -400,11 +442,27 @@ def herd_ranges(deer: DeerAnswer) -> list[str]:
     return out
 
 
+def falls_told(deer: DeerAnswer) -> str:
+    """The falls before this one, each with its herd, its winter and what that took; "" where there is none."""
+    falls = [each for each in deer.falls or () if each.year < deer.season]
+    return f"Falls on record, deer a square mile: {'; '.join(map(_fall, falls))}." if falls else ""
+
+
+def _fall(each: FallTold[Number, str]) -> str:
+    herd = _herd_number(each.per_sqmi) if each.per_sqmi.value is not None else "no number"
+    lost = f"{each.winter}, {each.lost_pct:.0f}% lost" if each.lost_pct is not None else "not told"
+    return f"{each.year} {herd}, winter {_winter_of(each.year)} {lost}"
+
+
 def herd_details(deer: DeerAnswer) -> list[tuple[str, list[str]]]:
     """Kinds of counts, browse by class with seedlings by rule, and all that is known of the food."""
     counts = [*map(_count, deer.evidence.rows), deer.evidence.together.words]
     young = [*map(_stems, deer.browse), *(rule.words for rule in deer.seedlings)]
-    out = [("What other counts say", counts), ("What they have browsed" if deer.browse else deer.impact.words, young)]
+    out = [("What other counts say", counts)]
+    if deer.doubts:
+        out.insert(0, ("What to mind of the number", list(deer.doubts)))
+    if young:
+        out.append(("What they have browsed" if deer.browse else deer.impact.words, young))
     if deer.forest:
         out.append((FOREST, forest_all(deer.forest)))
     if deer.food is not None:

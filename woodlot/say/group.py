@@ -109,7 +109,8 @@ def first_screen(group: "Group", fall: int, reach_ft: float) -> list[Fact]:
     does, bucks = (float(taken[sex].sum()) for sex in ("does", "bucks"))
     since = ""
     if len(taken):
-        since = f"In {plural(len(taken), 'fall')} on record, {taken.index.min()} to {taken.index.max()}."
+        first, last = taken.index.min(), taken.index.max()
+        since = f"In {plural(len(taken), 'fall')} on record, {first if first == last else f'{first} to {last}'}."
     return [
         Fact(
             "Ground",
