@@ -64,7 +64,7 @@ def test_a_row_a_fall_with_its_herd_its_plots_and_its_winter(herd):
 
 
 def test_a_hard_last_winter_is_told_and_a_usual_one_is_not(herd):
-    """33 in 100 after 190 points; 15 in 100 at 100 points are the least that is told; a hard one further back is not."""
+    """33 in 100 after 190 points; 15 in 100 at 100 points are the least told; a hard one further back is not."""
     assert hard_winter(herd, REGION) == (2025, pytest.approx(0.33))
     by = {points: replace(herd.record, winters={2024: winter(190), 2025: winter(points)}) for points in (99, 100)}
     assert hard_winter(replace(herd, record=by[99]), REGION) is None

@@ -145,11 +145,14 @@ def herd_answer(record: Record, *, level: float = LEVEL, seed: int, region: Regi
     """
     if record.why_not is not None:
         return _nothing(record, seed, record.why_not, level)
-    whole = fit(record.falls, record.ground, seed, region)
-    cloud = whole.cloud
+    cloud = fit(record.falls, record.ground, seed, region).cloud
     beyond = _beyond(cloud, record, region)
     sources = _sources([key for key in cloud.says if key not in beyond], cloud, region)
     cautions = [_too_many(_sources(beyond, cloud, region), record)] if beyond else []
+    if beyond and cloud.dense and len(beyond) < len(cloud.says):  # what is set aside lets in no more deer
+        cloud = fit(
+            _only(record.falls, [key for key in cloud.says if key not in beyond]), record.ground, seed, region
+        ).cloud
     cautions += _dense(record.ground, region) if cloud.dense else []
     least = region.figure("defaults_herd", "least_groups_a_spring")
     if not any(s.sets and _enough(s, record, least) for s in sources):

@@ -58,7 +58,8 @@ def lasting(
     """Herds begun ``defaults_herd.falls_back`` falls ago that lasted (`_lasted`), blocks ``first`` and on.
 
     Parameters: starts [herds begun]; groups_a_day: middle and log SD; neighbors_take_none: of does, of bucks;
-    full_herd_per_sqmi: the family's own figure; dense: woods that may carry as many as farmed land does; lost: unrecovered for each deer recovered.
+    full_herd_per_sqmi: the family's own figure; dense: woods that may carry as many as farmed land does;
+    lost: unrecovered for each deer recovered.
     Returns Herds of those kept (about a third). Same seed, same herds, block by block.
     Source: herd model page 1 of the reference pages, key woodlot_deer.
     """
