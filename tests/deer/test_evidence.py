@@ -1,7 +1,6 @@
 """All counts side by side: what each measures, what it does to the number, and what they say together."""
 
 import json
-from dataclasses import replace
 
 import numpy as np
 import pandas as pd
@@ -16,7 +15,6 @@ from woodlot.deer.herd_evidence import PelletCount
 from woodlot.deer.herd_fit import Fall, Ground
 from woodlot.deer.options import DeerSettings
 from woodlot.deer.record import Record
-from woodlot.deer.winter import Loss
 from woodlot.errors import InputError
 from woodlot.estimate import reason
 from woodlot.region import shipped
@@ -79,23 +77,6 @@ def test_each_count_says_what_it_measures_and_does():
         assert by[what].alone.value is None and by[what].without.value > 0
     assert by["the state's figure"].estimate.value == 22
     assert json.loads(json.dumps(as_json(worded(told))))["rows"][3]["what"] == "cameras"
-
-
-def test_winters_are_told_with_what_each_took():
-    """Points as written, a stake by its rule, one nobody told drawn; of a record that begins this fall none."""
-    bare = herd()
-    assert "winters" not in [row.what for row in evidence(bare, None, DeerSettings(), REGION).rows]
-    losses = {
-        2023: Loss(0.1357, "minnesota", "points", 140.0),
-        2025: Loss(0.07, "michigan", "days of 12 in. of snow", 32.0, True),
-    }
-    told = replace(bare, record=replace(bare.record, winters=losses))
-    (row,) = [row for row in evidence(told, None, DeerSettings(), REGION).rows if row.what == "winters"]
-    assert said(row.measures) == "how many of the herd each took"
-    assert said(row.words) == (
-        "2023-24 14 of 100 (140 points, by Minnesota); 2025-26 7 of 100 (32 days of 12 in. of snow, counted by the "
-        "rule of Michigan); 1 winter nobody told, drawn from mild to hard"
-    )
 
 
 def test_counts_that_fit_together_are_pooled():

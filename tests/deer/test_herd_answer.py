@@ -1,9 +1,12 @@
 """The herd's answer: one number from all counts, each count's pull, and what is said where they do not fit together."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from woodlot.deer import herd_evidence as says
+from woodlot.deer import herd_fit
 from woodlot.deer.complete import Rate
 from woodlot.deer.doe_share import can_give, give
 from woodlot.deer.herd_answer import at_usual_level, herd_answer, seed_of
@@ -146,12 +149,26 @@ def test_half_of_the_groups_bring_the_number_down_at_once():
     assert three.reference == pytest.approx(one.reference, rel=0.15)
 
 
-@pytest.mark.parametrize("groups", [75, 180])
+@pytest.mark.parametrize("groups", [180, 390])
 def test_plots_beside_a_feeder_give_no_number(groups):
-    """90 and 217 deer a square mile by the plots: hardly any herd of such woods would show them."""
+    """217 and 470 deer a square mile by the plots: hardly any herd of such woods would show them; what to do is said."""
     told = ask([groups], kill=(None, None))
     assert not told.measured and told.fall.value is None
     assert "Plots may lie by a feeder, a field or a winter yard" in said(told.why_not)
+    assert "Lay the lines anew" in said(told.why_not) and "state_per_sqmi" in said(told.why_not)
+
+
+def test_dense_woods_are_told_beyond_what_woods_are_believed_to_carry():
+    """62 deer a square mile by the plots of three springs and a kill to match: over the 45 that woods keep, said aloud.
+
+    A herd of 20 is begun with what woods carry, and nothing is said.
+    """
+    dense, usual = ask([52, 52, 52], kill=(1.3, 6.0)), ask([17, 17, 17])
+    assert dense.fit.cloud.dense and not usual.fit.cloud.dense
+    assert 40 < dense.fall.value < 60 and dense.fall.high > 60 > 45 > usual.fall.high
+    assert "seldom pass 45" in said(dense.cautions[-1]) and usual.cautions == ()
+    farmed = herd_fit.fit(dense.record.falls, replace(dense.record.ground, farmland_pct=30), 3, REGION)
+    assert not farmed.cloud.dense and farmed.cloud.numbers[0].max() > 60
 
 
 def test_one_spring_beside_a_feeder_is_set_aside_and_the_rest_kept():

@@ -79,6 +79,8 @@ def test_the_error_of_few_lines_is_wider_than_they_show():
     by_line = rows.groupby("line")["groups"].sum().to_numpy()
     se = max(math.sqrt(((by_line - 4) ** 2).sum() * 6 / 5) / 24, math.sqrt(24) / 24)
     assert ask(pellets=rows).falls[0].pellets.cv == pytest.approx(se * 2.015048 / 1.644854, rel=1e-5)
+    again = ask(pellets=pd.concat([rows, plots(2025, 24)]))  # ten lines less one each: t 1.812461
+    assert again.falls[1].pellets.cv == pytest.approx(se * 1.812461 / 1.644854, rel=1e-5)
     two = plots(2026, 24, lines=2)
     assert ask(pellets=two).falls[0].pellets.cv == pytest.approx(math.sqrt(1 / 24 + 2 / 40))
 

@@ -65,6 +65,9 @@ def _details(deer: "DeerAnswer", shown: dict[str, Any]) -> None:
     if deer.years:
         show.say()
         show.table(tables.HERD_SPRINGS, shown, level=deer.density_per_sqmi.level)
+    if deer.falls:
+        show.say()
+        show.table(tables.HERD_FALLS, shown, level=deer.density_per_sqmi.level)
     for heading, sentences in herd_details(deer):
         show.say()
         show.say(heading)

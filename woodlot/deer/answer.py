@@ -23,12 +23,26 @@ Words: TypeAlias = Reason | str
 
 @dataclass(frozen=True)
 class Spring(Generic[N]):
-    """The pellet plots of one spring."""
+    """The pellet plots of one spring; note: why they give no number of their own, or move none."""
 
     year: int
     plots: int
     groups: float
     per_sqmi: N
+    note: str | None = field(default=None, metadata={"left_out": True})
+
+
+@dataclass(frozen=True)
+class FallTold(Generic[N, W]):
+    """A fall on record: deer a square mile before its hunt, groups on the plots of next spring, the winter after
+    it by whatever told it, and percent of the herd that it took (None: nobody told).
+    """
+
+    year: int
+    per_sqmi: N
+    groups: float | None
+    winter: W
+    lost_pct: float | None
 
 
 @dataclass(frozen=True)
@@ -335,7 +349,8 @@ class Deer(Generic[N, W]):
 
     density_per_sqmi: of the last winter half; fall_per_sqmi: of the fall before its hunt; growth: of does in a year
     without a doe taken; equivalents: deer the family's acres carry the use of; walk_there: deer that
-    come by at some time; effective_ac: ground they use, share_pct the family's part of it.
+    come by at some time; effective_ac: ground they use, share_pct the family's part of it; falls: of the record, oldest
+    first; doubts: what to mind of the number; condition: weights and beams of the family's deer.
     """
 
     season: int
@@ -363,6 +378,9 @@ class Deer(Generic[N, W]):
     growth: N | None = field(default=None, metadata={"left_out": True})
     forest: NextForest[N, W] | None = field(default=None, metadata={"left_out": True})
     pool: Pool[W] | None = field(default=None, metadata={"left_out": True})
+    falls: tuple[FallTold[N, W], ...] | None = field(default=None, metadata={"left_out": True})
+    doubts: tuple[W, ...] | None = field(default=None, metadata={"left_out": True})
+    condition: tuple[W, ...] | None = field(default=None, metadata={"left_out": True})
 
 
 #: The same as answers hold them.

@@ -74,8 +74,6 @@ def evidence(
     grew = reason("measures", of="condition")
     rows += [Counted(f"{one.key} of deer killed", grew, Estimate(None, "deer"), "", one) for one in killed]
     seen = counted[counted["method"].isin(SEEN_DEER)]
-    if herd.record.winters:
-        rows.append(_winters(herd))
     return Evidence(tuple(rows), _together(herd), ratios(seen) if len(counted) else Ratios(None, None))
 
 
@@ -100,16 +98,6 @@ def _cameras(counted: pd.DataFrame, options: DeerSettings, region: Region) -> Co
     if e.value is not None and options.camera_ground_ac:
         words = reason("cameras a square mile", deer=scale(e, AC_PER_SQMI / options.camera_ground_ac, UNIT))
     return Counted("cameras", measures, e, e.method, words)
-
-
-def _winters(herd: HerdAnswer) -> Counted[Estimate, Words]:
-    """The winters on record that were told: each with the share of the herd that it took."""
-    falls = herd.record.falls[:-1]
-    told = tuple((f.year, herd.record.winters[f.year]) for f in falls if f.year in herd.record.winters)
-    none = Estimate(None, "")
-    each = tuple((year, loss.value, loss.measure, loss.scale, loss.weather, loss.share) for year, loss in told)
-    words = reason("winters told", each=each, drawn=len(falls) - len(told))
-    return Counted("winters", reason("measures", of="winters"), none, "winters", words)
 
 
 def state_figure(per_sqmi: float, low: float | None = None, high: float | None = None) -> Estimate:

@@ -19,7 +19,8 @@ import numpy as np
 from woodlot.deer import herd_evidence as says
 from woodlot.deer.answer import Words
 from woodlot.deer.doe_share import firsts, give, growth, reference
-from woodlot.deer.herd_fit import SETS_A_NUMBER, Cloud, Fall, Fit, agreement, ends, fit, middle, told, weighed
+from woodlot.deer.herd_fit import SETS_A_NUMBER, Cloud, Fall, Fit, Ground, agreement, ends, fit, middle, told, weighed
+from woodlot.deer.herd_prior import FARMED_PCT, kept_per_sqmi
 from woodlot.deer.herd_year import bucks, does, number
 from woodlot.deer.record import Record
 from woodlot.deer.sign import UNIT
@@ -144,11 +145,15 @@ def herd_answer(record: Record, *, level: float = LEVEL, seed: int, region: Regi
     """
     if record.why_not is not None:
         return _nothing(record, seed, record.why_not, level)
-    whole = fit(record.falls, record.ground, seed, region)
-    cloud = whole.cloud
+    cloud = fit(record.falls, record.ground, seed, region).cloud
     beyond = _beyond(cloud, record, region)
     sources = _sources([key for key in cloud.says if key not in beyond], cloud, region)
     cautions = [_too_many(_sources(beyond, cloud, region), record)] if beyond else []
+    if beyond and cloud.dense and len(beyond) < len(cloud.says):  # what is set aside lets in no more deer
+        cloud = fit(
+            _only(record.falls, [key for key in cloud.says if key not in beyond]), record.ground, seed, region
+        ).cloud
+    cautions += _dense(record.ground, region) if cloud.dense else []
     least = region.figure("defaults_herd", "least_groups_a_spring")
     if not any(s.sets and _enough(s, record, least) for s in sources):
         return _nothing(record, seed, (cautions or [reason("no count yet")])[0], level)
@@ -196,6 +201,12 @@ def _too_many(sources: Sequence[Source], record: Record) -> Reason:
     falls = {fall for source in sources for kind, fall in source.counts if kind == "pellets"}
     plain = [float(s.per_sqmi.value or 0.0) for s in record.springs if s.year - 1 in falls]
     return reason("beyond ground", sources=tuple(s.words for s in sources), per_sqmi=max(plain, default=None))
+
+
+def _dense(ground: Ground, region: Region) -> list[Reason]:
+    """That more deer were let in than such ground is believed to carry."""
+    (_, most), (_, farmed) = (kept_per_sqmi(pct, region) for pct in (ground.farmland_pct, FARMED_PCT))
+    return [reason("dense ground", most=most, farmed=farmed)]
 
 
 def _nothing(record: Record, seed: int, why: Words, level: float) -> HerdAnswer:

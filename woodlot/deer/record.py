@@ -16,6 +16,7 @@ import pandas as pd
 from woodlot.deer.answer import Spring, Words
 from woodlot.deer.bag import fall_of, killed_by_fall
 from woodlot.deer.complete import Rate, counted_whole, taught_rate
+from woodlot.deer.condition import condition
 from woodlot.deer.counts import seen_by_fall
 from woodlot.deer.defaults import default
 from woodlot.deer.group import Group
@@ -38,8 +39,8 @@ RATIOS = ("fawns", "bucks", "ages", "milk", "an_hour")
 @dataclass(frozen=True)
 class Record:
     """falls: oldest first, the fall ``season`` last; springs: every spring counted, as its plots alone tell it; rate:
-    groups a deer drops in a day, with what complete counts teach of it; winters: those of its falls that were told;
-    why_not: why nothing sets a number.
+    groups a deer drops in a day, with what complete counts teach of it; winters: those that were told, by the year
+    in which they began; condition: weights and beams; why_not: why nothing sets a number.
     """
 
     season: int
@@ -50,6 +51,7 @@ class Record:
     why_not: Words | None
     rate: Rate
     winters: Mapping[int, Loss] = field(default_factory=dict)
+    condition: tuple[Reason, ...] = ()
 
 
 def record(
@@ -119,8 +121,8 @@ def record(
         *_spoken_for(plots[dated.isin(list(used)[-3:])], acres),
         *_doubts(alone, winters, stands, options, region),
     )
-    winters_told = {fall: loss for fall, loss in losses.items() if first <= fall < year}
-    return Record(year, _told(falls, options, region), ground, springs, cautions, why_not, rate, winters_told)
+    told_falls, fed_well = _told(falls, options, region), tuple(condition(bag, ledger, region))
+    return Record(year, told_falls, ground, springs, cautions, why_not, rate, losses, fed_well)
 
 
 def _pair(table: pd.DataFrame, fall: int, one: str, other: str) -> tuple[float, float] | None:

@@ -57,17 +57,18 @@ def fill_winters(winters: Sheet, state: str, faults: list[Fault], notes: list[st
     rule = frame["scale"].where(~weather | frame["scale"].notna(), own if own in WINTER_SCALES else None)
     filled = frame.assign(winter=year.fillna(0).astype("int64"), scale=rule)
     if not twice.any():
-        notes += _winters_told(winters.file, filled, region)
+        notes += _winters_told(winters.file, filled, own in WINTER_SCALES, region)
     return replace(winters, frame=filled)
 
 
-def _winters_told(file: str, winters: pd.DataFrame, region: Region) -> list[str]:
+def _winters_told(file: str, winters: pd.DataFrame, known: bool, region: Region) -> list[str]:
     """Remarks: winters counted from weather, told twice, or with too few days."""
     losses, lacking = losses_by_fall(winters, region), days_lacking(winters, region)
     out = []
     if counted := [f"{fall}: {_much(loss)}" for fall, loss in losses.items() if loss.weather]:
         out.append(
             f"{file}: counted from daily weather, by the year in which the winter began: {first_of(counted, 6)}."
+            + ("" if known else " Another state's rule counts where state is written in place.toml, [choices].")
         )
     if twice := {fall: loss for fall, loss in losses.items() if loss.beside}:
         out.append(f"{file}: told in more than one way, of which the first counts: {first_of(_ways(twice), 6)}.")

@@ -60,7 +60,9 @@ class Choices(Row):
         Annotated[Text, BeforeValidator(lambda number: str(number) if isinstance(number, int) else number)] | None
     ) = column("ecological division of the volume equations")
     form_class: float | None = column("diameter of trees at 17.3 ft inside bark over dbh", "%", 50, 100)
-    state: Annotated[str, BeforeValidator(_plain)] | None = column("state whose strips along water are kept")
+    state: Annotated[str, BeforeValidator(_plain)] | None = column(
+        "state whose strips along water are kept, and whose rule counts daily winter weather"
+    )
     burn_logs: bool | None = column("whether logs go to the stove too; left out: to the pile")
     woodpile_teaches: bool | None = column(
         "whether stacks that are noted with --job teach the volume table and the cord; left out: they do"

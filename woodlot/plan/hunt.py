@@ -26,6 +26,7 @@ from woodlot.deer.answer import Browsed, Deer, Pool, Take, Taken, Words
 from woodlot.deer.bag import fall_of, taken_by_year
 from woodlot.deer.condition import condition
 from woodlot.deer.evidence import evidence
+from woodlot.deer.falls import falls_told, hard_winter, springs_told
 from woodlot.deer.forest_floor import Overhead
 from woodlot.deer.group import Group, acres_for_a_doe
 from woodlot.deer.herd_answer import HerdAnswer, at_usual_level, herd_answer, seed_of
@@ -124,8 +125,11 @@ def season(
         season=year,
         density_per_sqmi=herd.winter,
         fall_per_sqmi=herd.fall,
-        words=_how_many(herd),
-        years=kept.springs,
+        words=_how_many(herd, as_of, region),
+        years=springs_told(herd),
+        falls=falls_told(herd, level),
+        doubts=herd.cautions,
+        condition=kept.condition,
         equivalents=deer_equivalents(herd.fall, own_ac),
         walk_there=deer_that_walk_there(walks, parcels.geometry, home_range_ac, region=region),
         walk_there_bucks=deer_that_walk_there(at_usual_level(herd, bucks), parcels.geometry, region=region, sex="buck"),
@@ -178,8 +182,13 @@ def _pool(group: Group | None, taken: Take, chosen: Choices, year: int, own_ac: 
     return Pool(1, own_ac, None, acres, reason("acres to pool", acres=acres, years=years))
 
 
-def _how_many(herd: HerdAnswer) -> Reason:
-    """How many deer there are, or why there is no number."""
+def _how_many(herd: HerdAnswer, as_of: date, region: Region) -> Reason:
+    """How many deer there are, or why there is no number; with the winter before, where it took many."""
+    deer, hard = _number(herd, as_of), hard_winter(herd, region)
+    return deer if hard is None else reason("after a hard winter", deer=deer, winter=hard[0], lost=hard[1])
+
+
+def _number(herd: HerdAnswer, as_of: date) -> Reason:
     if not herd.measured:
         return reason("no herd figure", why=herd.why_not)
     if herd.sides:

@@ -3,6 +3,7 @@
 Fact           a row of a screen: topic, number, why
 herd_screen    the answer -> rows of the herd that fit one terminal page
 herd_ranges    the number of deer of the winter half and of fall, where they have a range
+falls_told     the falls on record in one sentence, each with its winter
 herd_details   headings, each with its sentences that no row has said: other counts, browse, seedlings, food
 deer_row, browse_row, topic_row    single rows
 WORDS          key of a Reason -> its sentence, from facts that are plain, Numbers, or words already
@@ -11,7 +12,7 @@ WORDS          key of a Reason -> its sentence, from facts that are plain, Numbe
 from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
-from woodlot.deer.answer import Browsed, Counted, DeerAnswer
+from woodlot.deer.answer import Browsed, Counted, DeerAnswer, FallTold
 from woodlot.estimate import Number
 from woodlot.say.measure_deer import next_words
 from woodlot.say.next_forest import FOREST, forest_more, forest_words
@@ -29,7 +30,17 @@ from woodlot.say.words import (
 )
 from woodlot.trade import BROWSE, SEX_AGE
 
-__all__ = ["WORDS", "Fact", "browse_row", "deer_row", "herd_details", "herd_ranges", "herd_screen", "topic_row"]
+__all__ = [
+    "WORDS",
+    "Fact",
+    "browse_row",
+    "deer_row",
+    "falls_told",
+    "herd_details",
+    "herd_ranges",
+    "herd_screen",
+    "topic_row",
+]
 
 # --- the herd and its counts
 
@@ -71,12 +82,30 @@ def _deer_in_fall(fall: Number, year: int, counts: Sequence[str], beside: Sequen
     return f"{capital(told(fall))} in fall {year} ({range_words(fall)}). It rests on {listed(counts)}{more}."
 
 
+#: Of a winter's value in each scale, what is counted.
+WINTER_VALUES = {
+    "wisconsin": "points",
+    "minnesota": "points",
+    "michigan": "days of 12 in.",
+    "maine": "% as published",
+}
+
+
+def _winter_told(scale: str, value: float, weather: bool) -> str:
+    """A winter and whose scale it is told in: "96 points, Wisconsin's, from the stake"."""
+    return f"{value:g} {WINTER_VALUES[scale]}, {scale.title()}'s{', from the stake' if weather else ''}"
+
+
+def _winter_of(year: int) -> str:
+    return f"{year}-{(year + 1) % 100:02d}"
+
+
 def _counts_disagree(year: int, sides: Sequence[tuple[Sequence[str], Number]]) -> str:
     (counts, deer), *others = sides
     rest = "".join(f", {_herd_number(other)} by {listed(theirs)}" for theirs, other in others)
     return (
-        f"Counts disagree: {amount(deer.value, deer.unit)} in fall {year} ({bare_range(deer)}) by {listed(counts)}{rest}. "
-        "That is the finding: no number is made of both, and the take rests on the side that can give fewer does."
+        f"Counts disagree: {amount(deer.value, deer.unit)} in fall {year} ({bare_range(deer)}) by {listed(counts)}"
+        f"{rest}. That is the finding: no number is made of both, and the take rests on the side that can give fewer does."
     )
 
 
@@ -95,7 +124,8 @@ def _beyond_ground(sources: Sequence[str], per_sqmi: float | None) -> str:
     return (
         f"Hardly any herd that such ground carries would show so much as {listed(sources)}.{plain} Plots may lie by a "
         "feeder, a field or a winter yard, or more of the land around is farmed than is written (farmland_pct). No "
-        "number is made of it."
+        "number is made of it. Lay the lines anew, away from feeder, field and yard, and count next spring; the "
+        "state's figure for the unit (state_per_sqmi) would give a first number."
     )
 
 
@@ -114,7 +144,6 @@ MEASURES = {
     "complete": "every deer on its ground that day",
     "condition": "how they grew, never how many deer",
     "state": "a mean over the whole unit",
-    "winters": "how many of the herd each took",
 }
 #: Why a count of all deer teaches nothing.
 COMPLETE_NOT = {
@@ -131,20 +160,6 @@ def _complete(counted: float, pellets: float, rate: float, before: float, cv: fl
         f"{two_figures(counted)} a square mile where the pellets said {two_figures(pellets)}: a deer drops {rate:.1f} "
         f"groups a day here, not {before:.1f}, to {100 * cv:.0f}% (before {100 * cv_before:.0f}%)"
     )
-
-
-def _winters_told(each: Sequence[tuple[int, float, str, str, bool, float]], drawn: int) -> str:
-    """Winters told, each with its share lost, and how many of the record nobody told."""
-    rows = [
-        f"{year}-{(year + 1) % 100:02d} {100 * share:.0f} of 100 ({value:g} {measure}{_rule(scale, weather)})"
-        for year, value, measure, scale, weather, share in each
-    ]
-    rest = f"; {plural(drawn, 'winter')} nobody told, drawn from mild to hard" if drawn else ""
-    return f"{'; '.join(rows)}{rest}"
-
-
-def _rule(scale: str, weather: bool) -> str:
-    return f", {'counted by the rule of ' if weather else 'by '}{scale.title()}"
 
 
 def _trend(change: Number) -> str:
@@ -196,6 +211,15 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "ratio alone": lambda: "alone it sets no number",
     "nothing else counted": lambda: "without it there is no number",
     "beyond ground": _beyond_ground,
+    "after a hard winter": lambda deer, winter, lost: (
+        f"{deer} The winter of {_winter_of(winter)} took about {100 * lost:.0f} in 100 of the herd."
+    ),
+    "winter told": _winter_told,
+    "dense ground": lambda most, farmed: (
+        f"Herds of such woods seldom pass {most:.0f} deer a square mile. The counts crowd that, so herds of up to "
+        f"{farmed:.0f} were tried too; the state's figure, or farmland_pct where land around is farmed, would make it "
+        "surer."
+    ),
     "ratio set aside": lambda source: (
         f"What {source} tell does not fit the other counts; it is set aside until another fall of it."
     ),
@@ -256,7 +280,6 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "trend only": lambda: "a trend only; it is no number of deer",
     "seen an hour": lambda of: f"deer seen an hour, {of}",
     "trend": _trend,
-    "winters told": _winters_told,
     "state's figure": lambda: "the state's figure for the unit",
     "mean of a unit": lambda: "a mean over the whole unit, hundreds of square miles",
     "no ranged count": lambda: "Nothing was counted that sets a number.",
@@ -330,13 +353,30 @@ def herd_ranges(deer: DeerAnswer) -> list[str]:
     return out
 
 
+def falls_told(deer: DeerAnswer) -> str:
+    """The falls before this one, each with its herd, its winter and what that took; "" where there is none."""
+    falls = [each for each in deer.falls or () if each.year < deer.season]
+    return f"Falls on record, deer a square mile: {'; '.join(map(_fall, falls))}." if falls else ""
+
+
+def _fall(each: FallTold[Number, str]) -> str:
+    herd = _herd_number(each.per_sqmi) if each.per_sqmi.value is not None else "no number"
+    lost = f"{each.winter}, {each.lost_pct:.0f}% lost" if each.lost_pct is not None else "not told"
+    return f"{each.year} {herd}, winter {_winter_of(each.year)} {lost}"
+
+
 def herd_details(deer: DeerAnswer) -> list[tuple[str, list[str]]]:
     """Kinds of counts, browse by class with seedlings by rule, and all that is known of the food."""
     together = deer.evidence.together.words
     counts = [*map(_count, deer.evidence.rows), *([together] if together not in deer.words else [])]
     young = [*map(_stems, deer.browse), *(rule.words for rule in deer.seedlings)]
     more = forest_more(deer.forest) if deer.forest else []
-    headed = (("What other counts say", counts), ("What they have browsed", young), (FOREST, more))
+    headed = (
+        ("What to mind of the number", list(deer.doubts or ())),
+        ("What other counts say", counts),
+        ("What they have browsed", young),
+        (FOREST, more),
+    )
     out = [(heading, told) for heading, told in headed if told]
     if deer.food is not None:
         out.append(("What there is to eat", [*deer.food.words, deer.food.past_words]))

@@ -428,6 +428,28 @@ HERD_SPRINGS = Table(
         plain("groups", "groups", "deer"),
         Column("per_sqmi", "deer a square mile", _density),
         span("per_sqmi", "range, {level:.0%}"),
+        plain("note", " ", narrow=False),
+    ),
+)
+
+
+def _herd_of(row: Any) -> str:
+    """Deer a square mile with their range, one cell."""
+    one = row["per_sqmi"]
+    low, high = (words.rounded(one[end], "deer") if one[end] is not None else "" for end in ("low", "high"))
+    return "" if one["value"] is None else f"{words.rounded(one['value'], 'deer')} ({low} to {high})"
+
+
+HERD_FALLS = Table(
+    "falls",
+    "",
+    rows_of("falls"),
+    (
+        plain("year", "fall"),
+        Column("per_sqmi", "deer a square mile", _herd_of),
+        plain("groups", "groups", "deer", narrow=False),
+        plain("winter", "winter after it", narrow=False),
+        Column("lost_pct", "lost", lambda row: "" if row["lost_pct"] is None else f"{row['lost_pct']:.0f}%"),
     ),
 )
 

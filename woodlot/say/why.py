@@ -23,6 +23,7 @@ from woodlot.estimate import Number
 from woodlot.region import Region
 from woodlot.say import house, words
 from woodlot.say.column import is_missing
+from woodlot.say.deer import falls_told
 from woodlot.say.wants import SIZES
 from woodlot.say.wood import OF_EIGHTH
 from woodlot.say.words import capital, noun, plural, range_words
@@ -222,6 +223,7 @@ def deer(of: Deer[Number, str]) -> list[str]:
     """Deer a square mile, and from what."""
     return [
         of.words,
+        *filter(None, (falls_told(of), " ".join(of.condition or ()))),
         "Thousands of herds that lasted on such ground are run through the falls on record, with their winters and "
         "kills; those that agree with what was counted weigh most.",
         "Pellets: groups over plot acres, days since leaf-off and groups a deer drops a day. Lines are the sample.",
