@@ -56,11 +56,13 @@ def test_rows_with_the_same_key_replace_new_ones_follow_and_the_rest_stays():
 
 
 def test_a_region_holds_only_what_differs():
-    """The Lake States' take of bucks replaces one row of the base's; every other row is the base's own."""
-    base, lakes = (shipped(name).table("defaults_deer").set_index("name")["value"] for name in ("base", "lake_states"))
-    moved = set(base.index[base.ne(lakes.reindex(base.index))])
-    assert list(base.index) == list(lakes.index)
-    assert moved <= {"neighbor_bucks", "neighbor_does_per_buck"} and "neighbor_bucks" in moved
+    """The Northeast's dressed weights replace some rows of the base's; every other row is the base's own."""
+    base, east = (
+        shipped(name).table("deer_weights").set_index("sex_age")["dressed_lb"] for name in ("base", "northeast")
+    )
+    assert list(base.index) == list(east.index)
+    moved = set(base.index[base.ne(east.reindex(base.index))])
+    assert moved == {"yearling buck", "doe"}
 
 
 def test_every_table_has_its_key_columns_declared():

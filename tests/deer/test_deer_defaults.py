@@ -30,23 +30,6 @@ def test_home_ranges_and_boned_meat_lie_among_the_published_ones():
     assert defaults.default_range("boneless_per_dressed", base)[1] > boned[["value", "high"]].max().max() >= 0.5
 
 
-def test_neighbors_take_by_region():
-    """Bucks a square mile a year: 1.2 in general, 2.6 in the Lake States, 0.7 in the Northeast, inside their ranges."""
-    for region, bucks in (("base", 1.2), ("lake_states", 2.6), ("northeast", 0.7)):
-        low, high = defaults.default_range("neighbor_bucks", shipped(region))
-        assert defaults.default("neighbor_bucks", shipped(region)) == bucks
-        assert low <= bucks <= high
-
-
-def test_regional_takes_are_figures_of_the_list():
-    """The middle of each region is one of the figures of deer_neighbor_take.csv, or of places in it."""
-    known = pd.read_csv(PRINTED / "deer_neighbor_take.csv").set_index("place")["bucks_per_sqmi"]
-    assert defaults.default("neighbor_bucks", shipped("lake_states")) == known["Wisconsin"]
-    assert defaults.default_range("neighbor_bucks", shipped("lake_states")) == (known["Minnesota"], known["Michigan"])
-    assert defaults.default("neighbor_bucks", shipped("northeast")) == known["New York unit 5H"]
-    assert defaults.default_range("neighbor_bucks", shipped("northeast")) == (known["Maine"], known["New York"])
-
-
 def test_a_region_without_its_own_figure_takes_the_base():
     """The pellet rate, home ranges and vital rates are the same in every region: no source tells them apart."""
     for name in ("pellet_rate", "home_range_doe", "regen_limit"):
