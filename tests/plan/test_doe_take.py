@@ -1,6 +1,7 @@
 """The season's take on the fit: shares, bank, closing, cap, goals, tags; nothing measured is nothing offered."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import pytest
 
@@ -262,8 +263,8 @@ def test_what_was_written_of_neighbors_stands_beside_what_herds_bear(herd):
     told = ask(herd)
     around = told.neighbors
     assert (
-        f"You wrote that neighbors take 0.5 does and 2.1 bucks a square mile; herds that last here and show these counts "
-        f"bear about {around.does_per_sqmi:.1f} does and {around.bucks_per_sqmi:.1f} bucks"
+        "You wrote that neighbors take 0.5 does and 2.1 bucks a square mile; herds that last here and show these "
+        f"counts bear about {around.does_per_sqmi:.1f} does and {around.bucks_per_sqmi:.1f} bucks"
     ) in said(told.neighbors_words)
     falls = list(record(BASE))
     falls[3] = replace(falls[3], neighbors=(0.8, 1.0))
@@ -328,18 +329,19 @@ def test_the_cap_is_the_largest_part_that_keeps_to_it():
 
 
 def test_bucks_that_alone_add_over_the_cap_are_held_down_too(large):
-    """All bucks each fall: no doe, and the largest part of the bucks that adds 5 points at most."""
+    """Under a cap of half a point: the largest part of the bucks that adds no more, and no doe beside it that does."""
     draws = risk.ahead(large, risk.herds_of(large), BASE)
     fall = shares.by_fall(large.used, 2026, large.record.ground, BASE, buck_share=1.0)[-1]
-    many = 4 * fall.buck
-    does, horned = risk.capped(draws, fall.doe, many, 0.15, BASE)
+    many, tight = 4 * fall.buck, SimpleNamespace(figure=lambda *_: 0.005)
+    does, horned = risk.capped(draws, fall.doe, many, 0.15, tight)
 
-    def adds(part):
-        alone = risk.take_grid(draws, [0], [0])["halved_10"].iloc[0]
-        return risk.take_grid(forward.with_share(draws, 0.0, part * many * 1.15), [0], [0])["halved_10"].iloc[0] - alone
+    def adds(of_bucks, of_does=0.0):
+        shared = forward.with_share(draws, of_does * fall.doe * 1.15, of_bucks * many * 1.15)
+        with_, alone = (risk.take_grid(of, [0], [0])["halved_10"].iloc[0] for of in (shared, draws))
+        return with_ - alone
 
-    assert 0 < horned < 1 and adds(horned) <= 0.05 + 1e-9 < adds(horned + 0.05)
-    assert risk.capped(draws, fall.doe, 0.0, 0.15, BASE)[0] >= does
+    assert 0 < horned < 1 and adds(horned) <= 0.005 + 1e-9 < adds(horned + 0.05)
+    assert adds(horned, does) <= 0.005 + 1e-9 < adds(horned, does + 0.05)
 
 
 def test_the_family_s_own_share_of_bucks_acts(large):

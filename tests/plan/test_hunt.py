@@ -335,13 +335,15 @@ def test_seedlings_and_other_counts_are_told():
     camera |= {"spikes": 30, "does": 210, "fawns": 105, "unknown": 0, "bucks_known": 9, "baited": False}
     told = ask(seedlings=seedlings, counts=pd.DataFrame(camera))
     assert [r.rule for r in told.seedlings] == ["weighted stems", "free stem"]
-    assert [r.what for r in told.evidence.rows] == ["pellet groups", "cameras"]
+    kinds = [r.what for r in told.evidence.rows]
+    assert kinds[:2] == ["pellet groups", "neighbors' kill"] and kinds[-1] == "cameras"
     (other, counts), (bitten, stocked), (coming, steps) = herd_details(told)
     assert coming == "Will the forest come back?" and steps[0] == told.forest.words
     assert steps[-1] == told.forest.steps[-1].words
     assert (other, bitten) == ("What other counts say", "No browse plots yet.")
-    assert counts[0].startswith("Cameras: 47 deer (35 to 56, assumptions); deer that walk past them, from a ground ")
-    assert counts[1:] == [told.evidence.together.words] and stocked == [r.words for r in told.seedlings]
+    assert counts[0].startswith("Pellet groups: ") and len(counts) == len(kinds) + 1
+    assert counts[-2].startswith("Cameras: 47 deer (35 to 56, assumptions); deer that walk past them, from a ground ")
+    assert counts[-1] == told.evidence.together.words and stocked == [r.words for r in told.seedlings]
     assert from_json(DeerAnswer, json.loads(json.dumps(as_json(told)))) == told
 
 

@@ -135,3 +135,16 @@ def test_the_same_place_and_year_give_the_same_chances(herd, taken):
     one, two = (risk.season_risk(herd, taken, BASE) for _ in range(2))
     assert one == two
     assert risk.season_risk(replace(herd, seed=2), taken, BASE).takes != one.takes
+
+
+def test_a_take_loses_deer_and_its_low_end_has_no_neighbors(herd, draws, taken):
+    """Three does each fall, 1.15 dead for each; low: neighbors take neither does nor bucks. Five winters known."""
+    row = risk.season_risk(herd, taken, BASE).takes[3]
+    herds = risk.herds_of(herd)
+    nobody = risk.ahead(herd, replace(herds, doe_rate=0 * herds.doe_rate, buck_rate=0 * herds.buck_rate), BASE)
+    middle, low = (risk.take_grid(of, [3], [taken.bucks], deaths_per_deer=LOST).iloc[0] for of in (draws, nobody))
+    assert (row.falls_next.value, row.falls_next.low) == (middle["falls_next"], low["falls_next"])
+    assert row.halved_10.value == middle["halved_10"]
+    losses = [fall.winter_loss for fall in herd.record.falls[:-1]]
+    drawn = forward.draw(herds, herd.record.ground, years=10, seed=herd.seed, losses=losses, region=BASE)
+    assert len(losses) == 5 and np.array_equal(drawn.survive, draws.survive)
