@@ -51,6 +51,16 @@ def write(small_place, name, text, how="w"):
 
 
 @pytest.fixture
+def counted(small_place):
+    """The place with a spring of pellets that sets a number (two plots with two groups set none), planned once."""
+    rows = [f"p{i},{i // 8},2026-04-20,4,{i % 2},180,home,," for i in range(24)]
+    write(small_place, "pellets.csv", "\n".join(rows) + "\n", how="a")
+    write(small_place, "ledger.csv", LEDGER)
+    assert planned(small_place, FIRST) is None
+    return small_place
+
+
+@pytest.fixture
 def first(small_place):
     """The place with a note, planned once."""
     write(small_place, "ledger.csv", LEDGER)
@@ -141,16 +151,16 @@ def test_first_plots_give_a_first_number(first):
     assert "full cords, no number then: by plots 1 to 3 in stand 1 measured and plots 4, 5 in stand 2" in line
 
 
-def test_a_hand_in_taken_out_is_named(first):
+def test_a_hand_in_taken_out_is_named(counted):
     """The counts of pellets go: the deer have no number now, by what is gone."""
-    (first.folder / "pellets.csv").unlink()
-    (first.folder / "browse.csv").unlink()
-    told = planned(first, SECOND)
+    (counted.folder / "pellets.csv").unlink()
+    (counted.folder / "browse.csv").unlink()
+    told = planned(counted, SECOND)
     deer = next(one for one in told["numbers"] if one["number"] == "deer_per_sqmi")
     assert (
         deer["then"] is not None and deer["now"] is None and moves(told, "deer_per_sqmi") == {"pellets": -deer["then"]}
     )
-    line = next(line for line in told["words"] if line.startswith("Deer:"))
+    line = next(line for line in told["words"] if line.startswith("Deer this fall:"))
     assert "no number now" in line and "pellet plots of 20 Apr 2026 gone" in line
 
 
@@ -167,23 +177,23 @@ def rewritten(first, change):
             packed.writestr(name, data)
 
 
-def test_a_new_version_is_a_line_of_its_own(first):
+def test_a_new_version_is_a_line_of_its_own(counted):
     """Other numbers by another woodlot on the same files: told apart from what the family did, and no share of it."""
-    now = first_figures(season.season(place.read(first.folder, dt.date.fromisoformat(FIRST))))
+    now = first_figures(season.season(place.read(counted.folder, dt.date.fromisoformat(FIRST))))
 
     def older(about, files):
         about["version"] = "0.0.9"
         about["numbers"]["cords"] = now["cords"] + 40.0
         about["numbers"]["deer_per_sqmi"] = now["deer_per_sqmi"] - 3.0
 
-    rewritten(first, older)
-    write(first, "plots.csv", "6,1,A,2026-11-10,prism,10,,,,\n", "a")
-    told = planned(first, SECOND)
+    rewritten(counted, older)
+    write(counted, "plots.csv", "6,1,A,2026-11-10,prism,10,,,,\n", "a")
+    told = planned(counted, SECOND)
     assert moves(told, "cords")["version"] == pytest.approx(-40.0) and "plots" in moves(told, "cords")
     assert moves(told, "deer_per_sqmi") == pytest.approx({"version": 3.0})
     own = [line for line in told["words"] if line.startswith("Not your doing")]
     assert len(own) == 1 and own[0].startswith("Not your doing, but woodlot 0.1.0 in place of 0.0.9: ")
-    assert "what stands -40" in own[0] and "deer +3" in own[0]
+    assert "what stands -40" in own[0] and "deer this fall +3" in own[0]
     others = " ".join(line for line in told["words"] if line not in own)
     assert "woodlot" not in others and "Deer:" not in others
 

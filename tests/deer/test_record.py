@@ -128,6 +128,14 @@ def test_what_may_set_a_number(tables, options):
     assert len(told.falls) == (1 if not tables else 2026 - told.falls[0].year + 1)
 
 
+@pytest.mark.parametrize(("many", "groups", "told"), [(2, 2, False), (100, 3, True)])
+def test_few_groups_have_a_limit_only_where_plots_are_many(many, groups, told):
+    """Three groups on a hundred plots bound the herd; two on two plots allow more deer than any ground carries."""
+    few = pd.DataFrame({"plot_id": [str(i) for i in range(many)], "line": "1", "radius_ft": 4.0, "days": 180.0})
+    few = few.assign(date=pd.Timestamp(2026, 4, 20), groups=[float(i < groups) for i in range(many)], parcel_id="home")
+    assert ("At most" in said(ask(pellets=few).why_not)) == told
+
+
 def test_a_complete_count_is_of_its_fall():
     """20 deer driven out of all 239 acres in December 2025: 53.6 a square mile, of the fall 2025."""
     drive = seen(("2025-12-06", "drive", 4, 9, 7, 3.0)).assign(complete=True, acres=239.0)

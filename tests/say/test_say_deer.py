@@ -33,8 +33,12 @@ STATE = number(22.0, why=reason("mean of a unit"))
             "1 group on 40 plots; 10 groups is the least. At most 8 deer a square mile.",
         ),
         (
+            reason("few groups", groups=2.0, plots=2, least=5, most=None),
+            "2 groups on 2 plots; 5 groups is the least.",
+        ),
+        (
             reason("deer in fall", fall=COUNT, year=2026, counts=(PELLETS, KILL), beside=(FAWNS,)),
-            "24 deer a square mile in fall 2026 (12 to 40, 90%), by 2 springs of pellets and the neighbors' kill, with "
+            "24 deer a square mile in fall 2026 (12 to 40, 90%). It rests on 2 springs of pellets and the neighbors' kill, with "
             "fawns seen.",
         ),
         (

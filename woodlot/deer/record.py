@@ -186,7 +186,8 @@ def _nothing_sets(
         last = counted[-1]
         radius = sqrt(last.acre_days * SQFT_PER_AC / pi)
         most = upper_per_sqmi(last.groups, last.plots, radius, 1.0, region)
-        return reason("few groups", groups=last.groups, plots=last.plots, least=least, most=most)
+        told = most if most <= region.limits("defaults_herd", "kept_farm")[1] else None
+        return reason("few groups", groups=last.groups, plots=last.plots, least=least, most=told)
     if yards:
         return reason("winter yard")
     if fed:

@@ -45,9 +45,10 @@ __all__ = [
 # --- the herd and its counts
 
 
-def _few_groups(groups: float, plots: int, least: int, most: float) -> str:
+def _few_groups(groups: float, plots: int, least: int, most: float | None) -> str:
     counted = "No groups" if groups == 0 else f"{groups:.0f} group{'s' if groups > 1 else ''}"
-    return f"{counted} on {plots} plots; {least} groups is the least. At most {most:.0f} deer a square mile."
+    limit = "" if most is None else f" At most {most:.0f} deer a square mile."
+    return f"{counted} on {plots} plots; {least} groups is the least.{limit}"
 
 
 #: What a source of the herd's number is called.
