@@ -61,7 +61,7 @@ def test_each_verdict_in_words(found, more, words):
         (
             "stand",
             35,
-            "30 of 40 plots (35 with a figure) have light enough for young trees (10% of full light; mean 21%, by basal",
+            "30 of 40 plots (35 with a figure) have light enough for young trees (10% of full light; mean 21%, by",
         ),
         ("place", 40, "by basal area of the stand or of all your woods where not measured)."),
         ("", 0, "How much light reaches the plots is not known: write open_sky_pct"),
