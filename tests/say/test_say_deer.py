@@ -34,8 +34,8 @@ STATE = number(22.0, why=reason("mean of a unit"))
         ),
         (
             reason("deer this fall", fall=COUNT, counts=(PELLETS, KILL), beside=(FAWNS,)),
-            "24 deer a square mile this fall (12 to 40, 90%). It rests on 2 springs of pellets and the neighbors' kill, "
-            "with fawns seen.",
+            "24 deer a square mile this fall (12 to 40, 90%). It rests on 2 springs of pellets and the neighbors' "
+            "kill, with fawns seen.",
         ),
         (
             reason("no herd figure", why=reason("ratios alone")),
