@@ -61,7 +61,7 @@ def test_each_verdict_in_words(found, more, words):
         (
             "stand",
             35,
-            "30 of 40 plots (35 with a figure) have light enough for young trees (10% of full light; mean 21%, by basal",
+            "30 of 40 plots (35 with a figure) have light enough for young trees (10% of full light; mean 21%, by",
         ),
         ("place", 40, "by basal area of the stand or of all your woods where not measured)."),
         ("", 0, "How much light reaches the plots is not known: write open_sky_pct"),
@@ -90,10 +90,12 @@ def test_what_a_step_costs(hours, dollars, per, words):
 def test_steps_are_whole_sentences():
     """With what a row holds beside its cost, each is a sentence with its full stop."""
     facts = {
-        "plots": {"more": 0}, "pairs": {"pairs": 1, "years": 3}, "cages": {"kinds": ("oak",)},
+        "plots": {"more": 0, "counted": True}, "pairs": {"pairs": 1, "years": 3}, "cages": {"kinds": ("oak",)},
         "permit": {"told": "Ask."}, "light_cut": {"leaves": 80.0, "light": 21.0, "dark_from": 118.0},
     }  # fmt: skip
     for step, words in STEPS.items():
         told = words(**facts.get(step, {}))
         assert told[0].isupper() and told.endswith(".") and "  " not in told, step
+    assert STEPS["plots"](more=40, counted=False).startswith("Count seedlings on 40 plots, on")
+    assert STEPS["plots"](more=1, counted=True).startswith("Count seedlings on 1 more plot, on")
     assert STEPS["pairs"](pairs=1, years=3).startswith("Fence 1 plot, each") is True

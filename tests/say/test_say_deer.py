@@ -38,8 +38,8 @@ STATE = number(22.0, why=reason("mean of a unit"))
         ),
         (
             reason("deer in fall", fall=COUNT, year=2026, counts=(PELLETS, KILL), beside=(FAWNS,)),
-            "24 deer a square mile in fall 2026 (12 to 40, 90%). It rests on 2 springs of pellets and the neighbors' kill, with "
-            "fawns seen.",
+            "24 deer a square mile in fall 2026 (12 to 40, 90%). It rests on 2 springs of pellets and the neighbors' "
+            "kill, with fawns seen.",
         ),
         (
             reason("no herd figure", why=reason("ratios alone")),

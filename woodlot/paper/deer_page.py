@@ -31,17 +31,11 @@ def deer_page(answers: Answers, layers: dict[str, Any], foot: str) -> str:
 
 def _deer(deer: Deer[Number, str]) -> str:
     above = [one for one in first_screen(deer) if one.topic not in BELOW]
-    forest = [_forest(forest_all(deer.forest))] if deer.forest else []
-    rows = "".join(map(_row, [*above, *forest, topic_row("Measure", next_words(deer))]))
+    forest = f"<h2>{FOREST}</h2><p>{escape(' '.join(forest_all(deer.forest)))}</p>" if deer.forest else ""
+    rows = "".join(map(_row, [*above, topic_row("Measure", next_words(deer))]))
     mind = _paragraphs(deer.cautions)
     below = f"<h2>{BEFORE_HUNT}</h2><div class='caution'>{mind}</div>" if mind else ""
-    return f"<h1>Deer</h1>{rows}<div class='rows-end'></div>{_rests_on(deer)}{_browsed(deer)}{below}"
-
-
-def _forest(told: list[str]) -> Fact:
-    """The verdict, and below it why and every step."""
-    verdict, _, share = told[0].partition(". ")
-    return Fact(FOREST, f"{verdict.rstrip('.')}.", "\n".join(filter(None, (share, *told[1:]))))
+    return f"<h1>Deer</h1>{rows}<div class='rows-end'></div>{forest}{_rests_on(deer)}{_browsed(deer)}{below}"
 
 
 def _row(fact: Fact) -> str:
