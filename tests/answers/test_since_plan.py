@@ -345,7 +345,7 @@ def test_numbers_are_those_of_the_answers(samples):
         "ceiling_cords_per_yr": told.totals.ceiling_cords_per_yr,
         "this_winter_cords": told.totals.this_winter_cords,
         "heat_short_cords": told.heat.short.value,
-        "deer_per_sqmi": told.deer.density_per_sqmi.value,
+        "deer_per_sqmi": told.deer.fall_per_sqmi.value,
         "does": told.deer.take.does,
         "bucks": told.deer.take.bucks,
         "meat_lb": told.deer.take.meat_lb.value,

@@ -82,7 +82,7 @@ def test_a_mistyped_verb_is_answered_with_the_one_meant():
         (["zzz"], "'zzz'"),
         (["--bogus"], "'--bogus'"),
         (["note", "--at", "1"], "2 arguments"),
-        (["note", "--kind", "deer", "--sex-age", "hen"], "doe or doe fawn."),
+        (["note", "--kind", "deer", "--sex-age", "hen"], "antlerless or deer."),
     ],
 )
 def test_what_cannot_be_understood_is_said_in_our_words(typed, said):

@@ -48,7 +48,8 @@ def _this_winter(season: Season) -> float:
     return float(sum(task.cords for task in season.winter.tasks))
 
 
-#: Number -> how it is had from a season; those of the deer rest on no plot, those of the wood on no sign of deer.
+#: Number -> how it is had from a season; those of the wood rest on no sign of deer. Deer ask plots for the light over
+#: seedlings.
 WOOD: Mapping[str, Callable[[Season], float | None]] = {
     "cords": lambda season: _value(season.standing.totals["cords by all"].get("all")),
     "ceiling_cords_per_yr": _ceiling,
@@ -66,7 +67,7 @@ WOODPILE = "woodpile"
 #: What is exchanged where it cannot be told apart.
 TOGETHER = "together"
 #: Parts that only the wood, and only the deer rest on.
-WOOD_ALONE, DEER_ALONE = ("plots", "tally"), ("pellets", "counts", "bag", "winters", "group")
+WOOD_ALONE, DEER_ALONE = ("tally",), ("pellets", "counts", "bag", "winters", "group")
 #: Columns by which rows of a table are spoken of, where it is not the first.
 NAMES = dict.fromkeys(("pellets", "browse", "seedlings", "counts"), "date") | {"words": "written"}
 
