@@ -152,7 +152,7 @@ def test_half_of_the_groups_bring_the_number_down_at_once():
 
 @pytest.mark.parametrize("groups", [180, 390])
 def test_plots_beside_a_feeder_give_no_number(groups):
-    """217 and 470 deer a square mile by the plots: hardly any herd of such woods would show them; what to do is said."""
+    """217 and 470 deer a square mile by the plots: hardly any herd here would show them; what to do is said."""
     told = ask([groups], kill=(None, None))
     assert not told.measured and told.fall.value is None
     assert "Plots may lie by a feeder, a field or a winter yard" in said(told.why_not)

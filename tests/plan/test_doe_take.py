@@ -345,3 +345,12 @@ def test_bucks_that_alone_add_over_the_cap_are_held_down_too(large):
 def test_the_family_s_own_share_of_bucks_acts(large):
     """buck_rate .2 instead of .4 halves the bucks a year."""
     assert ask(large, buck_rate=0.2).bucks_per_yr == pytest.approx(ask(large).bucks_per_yr / 2)
+
+
+def test_where_even_a_small_share_is_too_risky_there_is_none_and_why(large, monkeypatch):
+    """No part of the does and none of the bucks keeps to the cap: none named, whatever the bank holds."""
+    monkeypatch.setattr(risk, "capped", lambda *_: (0.0, 0.0))
+    told = ask(large, {})
+    assert (told.does, told.bucks, told.closed) == (0, 0, False)
+    assert said(told.does_words).startswith("No doe this season: even a small share would add more than 5 in 100 ")
+    assert said(told.bucks_words).startswith("No buck this season: even a small share would add more than 5 in 100 ")
