@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from woodlot.deer import herd_fit as fits
-from woodlot.deer.doe_share import can_give, growth, reference
+from woodlot.deer.doe_share import can_give, firsts, growth
 from woodlot.deer.herd_evidence import PelletCount
 from woodlot.deer.herd_year import does, number
 from woodlot.deer.winter import herd_loss
@@ -48,7 +48,7 @@ def worked():
 def test_the_worked_record(worked):
     """21.8 deer a square mile (12.2 to 36.3), 11.6 does, 23.9 groups a day (15.2 to 39.8), growth 1.054 (1.014 on)."""
     by, n = worked.weights, number(worked.now)
-    growing = growth(worked.now, worked.cloud.herds.rates, reference(worked), REGION)
+    growing = growth(worked.now, worked.cloud.herds.rates, fits.middle(firsts(worked), worked.weights), REGION)
     groups = np.exp(worked.cloud.herds.log_groups_a_day)
     for draws, middle, low, high in (
         (n, 21.8, 12.2, 36.3),
@@ -77,7 +77,7 @@ def test_every_source_moves_the_number(worked):
     """Does a year of 230 acres .198; after a last winter of 140 points .154, with 5 fawns to 38 does last fall .181."""
 
     def share(by):
-        growing = growth(by.now, by.cloud.herds.rates, reference(by), REGION)
+        growing = growth(by.now, by.cloud.herds.rates, fits.middle(firsts(by), by.weights), REGION)
         return fits.mean(can_give(by.now, growing, 0.15), by.weights) * 230 / 640
 
     told = share(worked)

@@ -90,9 +90,10 @@ def some(many, **taken):
 def test_six_families_may_take_six_times_what_one_may_and_eight_are_held_by_the_cap():
     """Share by acres as long as the herd's risk allows: then what more ground would give is held down, and said."""
     one, six, all_of_them = (told(some(many)).take for many in (1, 6, 8))
-    assert 6.0 <= six.does_per_yr / one.does_per_yr < 7.0  # more of the range is theirs, less is the neighbors'
+    # more of the range is theirs, less is the neighbors': more herds stand over their first falls, and give more
+    assert 6.0 <= six.does_per_yr / one.does_per_yr < 7.2
     assert all_of_them.does_per_yr < 8 * one.does_per_yr
-    assert "held down to keep the risk for the herd small" in all_of_them.does_words
+    assert "held down by the risk for the herd." in all_of_them.does_words
 
 
 def test_the_record_of_a_group_has_all_kills_and_one_family_s_counts():
@@ -153,7 +154,9 @@ def test_the_take_is_said_to_be_for_all_and_whose_it_is():
     assert "at most, for the eight families together" in take.number and deer.take.does >= 1
     assert deer.pool.words in take.why and deer.pool.words in number_range_why(deer)[2]
     assert "for the eight families together" in number_range_why(deer)[0]
-    assert deer.take.does_words.count("Your group's share is") == 1 and "your group's are" in deer.take.neighbors_words
+    assert (
+        deer.take.does_words.count("; your group's share is") == 1 and "your group's are" in deer.take.neighbors_words
+    )
     (meat,) = [row for row in first_screen(deer) if row.topic == "Meat"]
     assert "for the eight families together" in meat.number
     part = f"Your part of it by acres is about {two_figures(deer.take.meat_lb.value / 8)} pounds."
@@ -180,8 +183,11 @@ def test_a_small_family_is_told_how_many_acres_would_make_a_doe():
 
 def test_the_meat_of_ten_years_is_the_family_s_part():
     """Of six families each has a sixth of it, told of its own acres; what is wished for is the family's wish."""
-    six, one = told(some(6), meat_lb=100.0).take.ten_years, told(some(1), meat_lb=100.0).take.ten_years
-    assert six.does == pytest.approx(one.does, abs=0.7) and six.bucks == pytest.approx(one.bucks, rel=0.25)
+    takes = [told(some(many), meat_lb=100.0).take for many in (6, 1)]
+    six, one = (take.ten_years for take in takes)
+    owed = [take.bank_yr[0] * take.does_per_yr for take in takes]  # a bank begins with half a doe, whoever shares it
+    assert six.does - owed[0] / 6 == pytest.approx(one.does - owed[1], abs=0.25)
+    assert six.bucks == pytest.approx(one.bucks, rel=0.25)
     assert "Deer from your 200 acres, as your part of the group's 1,200, can give about" in six.words
     assert "Deer from your 200 acres can give about" in one.words
     assert six.acres_for_all == pytest.approx(one.acres_for_all, rel=0.25)

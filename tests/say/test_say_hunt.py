@@ -14,24 +14,24 @@ def season(one, whole, per_yr, wait=3, owed=None, gone=0.0, **more):
 
 def test_the_words_of_a_season():
     """How many more, of which share, when the next is due; what holds the share down, and a wish that does not act."""
-    assert season("doe", 1, 0.45) == "1 doe at most; the share is about one doe every second year."
-    assert season("buck", 2, 2.5, gone=1).startswith("2 more bucks at most; the share is about ")
-    assert season("doe", 0, 0.11) == ("No doe; the share is one doe in about 9 years, the next due in about 3 falls.")
+    assert season("doe", 1, 0.45) == "1 doe at most; your share is about one doe every second year."
+    assert season("buck", 2, 2.5, gone=1).startswith("2 more bucks at most; your share is about ")
+    assert season("doe", 0, 0.11) == ("No doe; your share is one doe in about 9 years, the next due in about 3 falls.")
     assert season("doe", 0, 1.0, wait=1, gone=1) == (
-        "No more does, 1 taken; the share is about one doe a year, the next due next fall."
+        "No more does, 1 taken; your share is about one doe a year, the next due next fall."
     )
     assert season("doe", 0, 0.4, owed=(2.0, 2023, 0.84)).startswith(
-        "No doe: 2 taken since 2023, the share gave 0.8; the share is "
+        "No doe: 2 taken since 2023, the share gave 0.8; your share is "
     )
     assert season("doe", 0, 0.4, owed=(2.0, 2023, 0.0)).startswith(
-        "No doe: 2 taken since 2023, the share gave none; the share is "
+        "No doe: 2 taken since 2023, the share gave none; your share is "
     )
     assert season("buck", 0, 0.4, gone=1.0, owed=(3.0, 2024, 2.0)).startswith(
-        "No more bucks, 1 taken: 3 taken since 2024, the share gave 2.0; the share is "
+        "No more bucks, 1 taken: 3 taken since 2024, the share gave 2.0; your share is "
     )
     long = season("doe", 1, 1.0, halved=True, capped=True, lower=True, refused=reason("more refused"))
     assert long == (
-        "1 doe at most; the share is about one doe a year. It is held down by the lower one of counts that disagree, "
+        "1 doe at most; your share is about one doe a year. It is held down by the lower one of counts that disagree, "
         "the risk for the herd and neighbors who take more does than it can give (halved). You wish for more deer, but "
         "the next forest is held down by deer: the take holds the herd where it is."
     )
@@ -39,13 +39,13 @@ def test_the_words_of_a_season():
 
 def test_no_fall_is_named_beyond_fifteen():
     """A wait of 15 falls is told, one of 16 is not; nor a rate of one in more years. A group's is the group's."""
-    assert season("doe", 0, 0.1, wait=15).endswith("one doe in about 10 years; the next is due in about 15 falls.")
-    assert season("doe", 0, 0.1, wait=16).endswith("one doe in about 10 years; none is due within 15 falls.")
-    assert season("doe", 0, 0.06, wait=20, owed=True, together=True) == (
-        "No doe this season: more was taken lately than your group's share gave. Your group's share is under one doe "
-        "in 15 years; none is due within 15 falls."
+    assert season("doe", 0, 0.1, wait=15).endswith("one doe in about 10 years, the next due in about 15 falls.")
+    assert season("doe", 0, 0.1, wait=16).endswith("one doe in about 10 years, none due within 15 falls.")
+    assert season("doe", 0, 0.06, wait=20, owed=(3.0, 2021, 1.26), together=True) == (
+        "No doe: 3 taken since 2021, the share gave 1.3; your group's share is under one doe in 15 years, none due "
+        "within 15 falls."
     )
-    assert season("doe", 1, 0.02, wait=40) == "1 doe at most this season. Your share is under one doe in 15 years."
+    assert season("doe", 1, 0.02, wait=40) == "1 doe at most; your share is under one doe in 15 years."
 
 
 @pytest.mark.parametrize(

@@ -154,7 +154,7 @@ def by_share(fit: Fit, goal: str) -> tuple[float, bool]:
 
 def by_level(fit: Fit, goal: str) -> tuple[float, bool]:
     """Growth read at .75 of one number of deer, all that grows; closed where P(N < .6 of it) > .35."""
-    first = doe_share.reference(fit)
+    first = herd_fit.middle(doe_share.firsts(fit), fit.weights)
     give = doe_share.can_give(fit.now, doe_share.growth(fit.now, fit.cloud.herds.rates, first, BASE), LOST)
     now, last = number(fit.now), fit.cloud.numbers[-1]
     under = herd_fit.mean(now < 0.6 * first, fit.weights) > 0.35 or herd_fit.mean(now < 0.75 * last, fit.weights) > 0.6

@@ -1,6 +1,6 @@
 """The family's share of what the herd can give.
 
-firsts, reference    the herd of the first falls on record, by draw and as one number
+firsts       the herd of the first falls on record, by draw
 can_give     does a square mile that the herd can give this fall and hold, by draw
 spared       how much of that is taken, by how the herd stands beside its first falls, by draw
 gives, give  does a square mile that are taken of what the herd can give, by draw and as one number
@@ -20,7 +20,7 @@ from math import floor
 
 import numpy as np
 
-from woodlot.deer.herd_fit import Fit, mean, middle
+from woodlot.deer.herd_fit import Fit, mean
 from woodlot.deer.herd_year import Winter, does, next_fall, number
 from woodlot.region import Region
 from woodlot.units import AC_PER_SQMI
@@ -36,7 +36,6 @@ __all__ = [
     "growing",
     "growth",
     "offered",
-    "reference",
     "share",
     "spared",
 ]
@@ -49,11 +48,6 @@ LOW = {"under reference": "stop_reference", "under last fall": "stop_last", "lit
 def firsts(fit: Fit, falls: int = 3) -> np.ndarray:
     """Mean number of the first three falls behind this one (of those there are; this one where none is), by draw."""
     return fit.cloud.numbers[:falls].mean(axis=0) if len(fit.cloud.numbers) else number(fit.now)
-
-
-def reference(fit: Fit, falls: int = 3) -> float:
-    """Posterior middle of the number of the first falls on record: what is told of them."""
-    return middle(firsts(fit, falls), fit.weights)
 
 
 def growth(

@@ -18,7 +18,7 @@ import numpy as np
 
 from woodlot.deer import herd_evidence as says
 from woodlot.deer.answer import Words
-from woodlot.deer.doe_share import firsts, give, growth, reference
+from woodlot.deer.doe_share import firsts, give, growth
 from woodlot.deer.herd_fit import SETS_A_NUMBER, Cloud, Fall, Fit, Ground, agreement, ends, fit, middle, told, weighed
 from woodlot.deer.herd_prior import FARMED_PCT, kept_per_sqmi
 from woodlot.deer.herd_year import bucks, does, number
@@ -77,7 +77,7 @@ class HerdAnswer:
     fit: all counts that fit together; lower: where counts that set a number disagree, the fit of the side that can give
     fewer does (where it is the last spring that does not fit, of all springs if they can give fewer yet); falls: the
     record with the counts of ``used`` alone; fall, winter: deer a square mile; growth: of does in a year without a doe
-    taken; reference: number of the first falls; growing: growth by draw of ``used``; sides: the counts of each side
+    taken; growing: growth by draw of ``used``; sides: the counts of each side
     with its number; why_not: why there is no number, and nothing to take.
     """
 
@@ -93,7 +93,6 @@ class HerdAnswer:
     does_per_buck: Estimate
     fawns_per_doe: Estimate
     growth: Estimate
-    reference: float | None
     growing: np.ndarray | None
     pulls: tuple[Pull, ...]
     sides: tuple[tuple[tuple[Source, ...], Estimate], ...]
@@ -185,7 +184,6 @@ def herd_answer(record: Record, *, level: float = LEVEL, seed: int, region: Regi
         falls=_only(record.falls, used.counts),
         why_not=None,
         **_numbers(joint, growing, level, len(kept)),
-        reference=reference(used),
         growing=growing,
         pulls=_pulls(sources, kept, cloud, level),
         sides=told_sides,
@@ -214,7 +212,7 @@ def _nothing(record: Record, seed: int, why: Words, level: float) -> HerdAnswer:
     ratio = replace(none, unit="")
     return HerdAnswer(
         season=record.season, seed=seed, record=record, fit=None, lower=None, falls=record.falls, why_not=why,
-        fall=none, winter=none, does_per_buck=ratio, fawns_per_doe=ratio, growth=ratio, reference=None, growing=None,
+        fall=none, winter=none, does_per_buck=ratio, fawns_per_doe=ratio, growth=ratio, growing=None,
         pulls=(), sides=(), spread=None, agreements=(), cautions=record.cautions,
     )  # fmt: skip
 

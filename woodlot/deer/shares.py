@@ -1,6 +1,6 @@
 """The family's share of each fall on record, from what was known by then.
 
-FallShare      one fall: reference, what the herd could give, does and bucks a year of the family's acres, closed or not
+FallShare      one fall: what the herd could give, does and bucks a year of the family's acres, closed or not
 by_fall        a fit -> the share of each of its falls
 at_fall        a fit as it stood at one of its falls
 
@@ -28,7 +28,7 @@ AFTER_THE_HUNT = ("pellets", "complete")
 class FallShare:
     """The family's share of one fall.
 
-    reference: deer a square mile of the first falls on record; give: does a square mile that the herd can give; taken:
+    give: does a square mile that the herd can give; taken:
     what is taken of it, by how the herd stands beside its first falls;
     growing: its growth with no doe taken; does_there, bucks_there, around: does and bucks of 1.5 years and up, and does
     that neighbors take, a square mile; doe, buck: deer a year of the family's acres; closed: why no doe is taken
@@ -36,7 +36,6 @@ class FallShare:
     """
 
     year: int
-    reference: float
     give: float
     taken: float
     growing: float
@@ -56,14 +55,13 @@ def by_fall(
     ground: Ground,
     region: Region,
     *,
-    reference: float | None = None,
     thin: bool = False,
     neighbors_does: float | None = None,
     buck_share: float | None = None,
 ) -> tuple[FallShare, ...]:
     """The share of each fall on record and of the fall ``year`` that is asked for, the last.
 
-    Parameters: reference: of the last fall, where it is known; thin: in the last fall the wish is fewer deer;
+    Parameters: thin: in the last fall the wish is fewer deer;
     neighbors_does: does a square mile that they take from the last fall on, where that is new; buck_share: the family's
     own figure.
     """
@@ -73,8 +71,7 @@ def by_fall(
         then = fit if now else at_fall(fit, at)
         fall = year if now else fit.cloud.years[at]
         around = neighbors_does if now else None
-        first = reference if now and reference else doe_share.reference(then)
-        out.append(_share(then, fall, ground, region, first, thin and now, around, buck_share))
+        out.append(_share(then, fall, ground, region, thin and now, around, buck_share))
     return tuple(out)
 
 
@@ -101,7 +98,6 @@ def _share(
     year: int,
     ground: Ground,
     region: Region,
-    reference: float,
     thin: bool,
     neighbors_does: float | None,
     buck_share: float | None,
@@ -119,12 +115,8 @@ def _share(
     measured = any(kind in SETS_A_NUMBER for kind, _ in fit.counts)
     doe = doe_share.share(taken, ground.own_ac, around, region) if measured else 0.0
     closed = doe_share.closed(fit, region)
-    never = figure("never_share")
-    if measured and closed is None and doe < never <= give * ground.own_ac / AC_PER_SQMI:
-        closed = "little to spare"
     return FallShare(
         year=year,
-        reference=reference,
         give=give,
         taken=taken,
         growing=middle(growing, weights),

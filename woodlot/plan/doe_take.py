@@ -97,7 +97,6 @@ def take(
         year,
         ground,
         region,
-        reference=herd.reference,
         thin=goal.key == "thin",
         neighbors_does=None if new is None else new[0],
         buck_share=choices.given.buck_rate,
@@ -117,8 +116,8 @@ def take(
     bucks = _Kind("buck", bucks_per_yr, *doe_share.bank(horned, of_horned, region), gone.bucks, sum(of_horned[:-1]))
     halved = now.around > region.figure("defaults_herd", "overhunted") * now.taken
     ground_gives = (now.give * ground.own_ac / AC_PER_SQMI, now.buck)
-    why_no_doe = _no_doe(shares, does, ground_gives[0], adds, goal, choices, region, together)
-    why_no_buck = _none(bucks, ground_gives[1], choices.tags[1], region)
+    why_no_doe = _no_doe(shares, does, ground_gives[0], adds, part < 1.0, goal, choices, region, together)
+    why_no_buck = _none(bucks, ground_gives[1], of_bucks < 1.0, choices.tags[1], region)
     doe_n = 0 if why_no_doe else does.left(choices.tags[0])
     buck_n = 0 if why_no_buck else bucks.left(choices.tags[1])
     since = shares[0].year
@@ -212,14 +211,14 @@ class _Kind:
         )
 
 
-def _none(kind: _Kind, ground_gives: float, tags: float | None, region: Region) -> Reason | None:
+def _none(kind: _Kind, ground_gives: float, capped: bool, tags: float | None, region: Region) -> Reason | None:
     """Why none of a kind may be named that the state and the ground decide: no tag, or hardly a deer in a life."""
     if tags == 0:
         return reason("no tag", one=kind.one)
     never = region.figure("defaults_herd", "never_share")
-    if kind.per_yr < never <= ground_gives:
+    if kind.per_yr < never <= ground_gives and (capped or kind.per_yr <= 0):
         return reason("risk too high", one=kind.one, points=100.0 * region.figure("defaults_herd", "cap_points"))
-    if kind.per_yr < never:
+    if kind.per_yr < never and ground_gives < never:
         return reason("too little ground", one=kind.one)
     most = region.figure("defaults_herd", "due_most_yr")
     if kind.wait > most and kind.owed_yr <= 0 and ground_gives * most < 1.0:
@@ -232,6 +231,7 @@ def _no_doe(
     does: _Kind,
     gives: float,
     adds: float,
+    capped: bool,
     goal: Goal,
     choices: Choices,
     region: Region,
@@ -256,7 +256,7 @@ def _no_doe(
         )
     if now.growing <= 1.0 and now.give <= 0:
         return reason("no growth")
-    return _none(does, gives, None, region)
+    return _none(does, gives, capped, None, region)
 
 
 def _around(herd: HerdAnswer, now: FallShare) -> Neighbors:
