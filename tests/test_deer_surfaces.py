@@ -38,7 +38,8 @@ RUNS = {
 NO_DEER = {"start", "bring", "mend", "sheet", "book", "map"}
 #: Words by which a screen or a page tells how many deer there are, or may be taken.
 TOLD = re.compile(
-    r"deer a square mile|(?:does?|bucks?) (?:this season|at most|a year)|next doe|venison|pellet groups|to take a deer"
+    r"deer a square mile|(?:does?|bucks?) (?:this season|at most|a year|every)|No (?:more )?(?:doe|buck)s?[:;,.]"
+    r"|next doe|venison|pellet groups|to take a deer"
 )
 TELLS = ("herd", "hunt", "group", "plan", "note", "why")
 
@@ -202,7 +203,7 @@ TELLS_THE_SAME = {
 }
 #: Numbers that are told in many rooms, by the words around them.
 SAME = {
-    "fall": r"(\d+) deer a square mile this fall (\d+) to (\d+), (\d+)%",
+    "fall": r"(\d+) deer a square mile in fall 2026 (\d+) to (\d+), (\d+)%",
     "halved": r"neighbors hunt, you do not, (\d+) in 100; you too, (\d+)",
     "meat": r"can give about ([\d,.]+) of the (\d+) pounds you want each year",
     "share": r"share is ((?:about )?(?:one|no|\d) (?:doe|buck)[^.;,]*)[.;,]",

@@ -162,7 +162,7 @@ def test_each_fall_has_its_own():
     )
     counts = seen(("2025-09-20", "camera", 9, 30, 12, 336.0), ("2026-11-20", "sighting", 1, 6, 2, 12.0))
     winters = pd.DataFrame({"winter": [2023, 2024, 2025], "points": [90.0, 110.0, 67.0]})
-    winters["scale"] = "wisconsin"  # that of 2023 lies before the record
+    winters["scale"] = "wisconsin"  # that of 2023 lies before the record: told, and in no fall
     told = ask(pellets=plots(2025, 20), bag=bag, ledger=ledger, counts=counts, winters=winters)
     by = {f.year: f for f in told.falls}
     assert sorted(by) == [2024, 2025, 2026]  # the doe of 2023 was taken before the record begins
@@ -171,7 +171,7 @@ def test_each_fall_has_its_own():
     assert (by[2024].winter_loss, by[2025].winter_loss) == pytest.approx((0.17, 0.0783), abs=1e-4)
     assert by[2025].fawns == (12.0, 30.0) and by[2025].bucks == (9.0, 30.0)
     assert by[2026].an_hour == (9.0, 12.0) and by[2026].winter_loss is None
-    assert {fall: loss.value for fall, loss in told.winters.items()} == {2024: 110.0, 2025: 67.0}
+    assert {fall: loss.value for fall, loss in told.winters.items()} == {2023: 90.0, 2024: 110.0, 2025: 67.0}
 
 
 def test_a_new_start_begins_the_record_anew():

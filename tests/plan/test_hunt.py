@@ -1,6 +1,7 @@
 """The season's take: enough measured or not, the low index, neighbors, yards, tags, what was already taken."""
 
 import json
+import re
 from datetime import date
 
 import geopandas as gpd
@@ -100,7 +101,7 @@ def test_on_the_third_of_january_the_season_is_last_falls(day):
     assert new_year.season == old_year.season == 2026
     assert new_year.take == old_year.take and new_year.years == old_year.years
     assert new_year.take.already_taken == Taken(bucks=0.0, does=1.0)
-    assert new_year.take.does_words.startswith("No more does this season: 1 taken.")
+    assert new_year.take.does_words.startswith("No more does, 1 taken; your share is about one doe every ")
 
 
 def test_a_february_kill_belongs_to_the_season_before():
@@ -150,7 +151,7 @@ def test_not_enough_measured_is_an_answer(pellets, why):
 def test_the_neighbors_take_alone_gives_a_number_and_a_wide_one():
     """1.5 bucks and .2 does a square mile that herds bear: a number, wider than beside three springs of pellets."""
     alone, both = ask(pellets=None), ask()
-    assert alone.take.measured and alone.words.endswith("by the neighbors' kill.")
+    assert alone.take.measured and alone.words.endswith("It rests on the neighbors' kill.")
     wide, narrow = (one.fall_per_sqmi.high / one.fall_per_sqmi.low for one in (alone, both))
     assert wide > 1.2 * narrow
 
@@ -163,7 +164,7 @@ def test_a_winter_yard_s_spring_is_left_out():
     least = default("deep_snow_weeks_yard", region=shipped("lake_states"))
     for weeks, yard in ((least, True), (least - 0.5, False)):
         told = ask(stands=swamp, options=UNKNOWN | {"weeks_of_deep_snow": weeks})
-        assert ("by 2 springs of pellets" in told.words) == yard
+        assert told.words.endswith(f"It rests on {2 if yard else 3} springs of pellets.")
         assert any("pellets of 2026 are of deer gathered from miles around" in c for c in told.cautions) == yard
 
 
@@ -172,7 +173,7 @@ def test_more_springs_narrow_the_number():
     wide = []
     for springs, words in (((2026,), "1 spring"), ((2025, 2026), "2 springs"), ((2024, 2025, 2026), "3 springs")):
         told = ask(pellets=survey(dict.fromkeys(springs, 30)), options=UNKNOWN)
-        assert told.words.endswith(f"by {words} of pellets.")
+        assert told.words.endswith(f"It rests on {words} of pellets.")
         wide.append(np.log(told.fall_per_sqmi.high / told.fall_per_sqmi.low))
     assert wide[0] > wide[1] and wide[0] > wide[2]
 
@@ -300,10 +301,14 @@ def test_beech_that_nothing_bit_is_not_told_as_low_browsing():
 
 
 def test_what_to_measure_next_is_computed():
-    """Several ways in words, the most useful first; without a count, what would give one."""
-    told = ask().measure_next
-    by = [float(one.rpartition(" by ")[2].rstrip("%.")) for one in told if "hardly" not in one]
-    assert len(by) > 3 and by == sorted(by, reverse=True) and all("hardly" in one for one in told[len(by) :])
+    """Several ways in words, the most useful first, beside what is known now; without a count, what would give one."""
+    first, *more = ask().measure_next
+    known, now = re.match(r"(This ground can give none to (\d+) does in ten years \(90%\)\. )", first).groups()
+    ways = [first.removeprefix(known), *more]
+    ends = [re.search(r" would (?:hardly move that|make that about none to ([\d.]+))\.$", way)[1] for way in ways]
+    least = [float(end or now) for end in ends]
+    assert len(ways) > 5 and sum(map(bool, ends)) > 3 and not any("This ground" in way for way in more)
+    assert max(least) <= float(now) and least[0] == min(least) < float(now)
     first = ask(pellets=None, options=UNKNOWN).measure_next[0]
     assert "would give a first number" in first
 
@@ -337,10 +342,11 @@ def test_seedlings_and_other_counts_are_told():
     assert [r.rule for r in told.seedlings] == ["weighted stems", "free stem"]
     kinds = [r.what for r in told.evidence.rows]
     assert kinds[:2] == ["pellet groups", "neighbors' kill"] and kinds[-1] == "cameras"
-    (other, counts), (bitten, stocked), (coming, steps) = herd_details(told)
-    assert coming == "Will the forest come back?" and steps[0] == told.forest.words
-    assert steps[-1] == told.forest.steps[-1].words
-    assert (other, bitten) == ("What other counts say", "No browse plots yet.")
+    (other, counts), (bitten, stocked) = herd_details(told)
+    (coming,) = (row for row in herd_screen(told) if row.topic == "Forest")
+    steps = [step.words for step in told.forest.steps]
+    assert steps and f"{coming.number} {coming.why}" == " ".join([told.forest.words, *told.forest.why, *steps])
+    assert (other, bitten) == ("What other counts say", "What they have browsed")
     assert counts[0].startswith("Pellet groups: ") and len(counts) == len(kinds) + 1
     assert counts[-2].startswith("Cameras: 47 deer (35 to 56, assumptions); deer that walk past them, from a ground ")
     assert counts[-1] == told.evidence.together.words and stocked == [r.words for r in told.seedlings]
@@ -373,11 +379,8 @@ def test_the_deer_in_one_row():
     assert meat.endswith(" pounds of meat, assumptions") and why.startswith(f"{told.words} 1 doe at most")
     assert why.endswith("Season, tags and zone are the state's.")
     none = ask(pellets=None, options=UNKNOWN)
-    assert number_range_why(none) == (
-        "Not measured enough",
-        "",
-        f"{none.words} Season, tags and zone are the state's.",
-    )
+    _, why = none.words.split("We can't say how many. ")
+    assert number_range_why(none) == ("Not measured enough", "", f"{why} Season, tags and zone are the state's.")
     closed = number_range_why(ask(limits={"tags_doe": 0, "tags_buck": 0}))
     assert closed[:2] == ("None this season", "no meat this season") and "there is no buck tag" in closed[2]
 

@@ -82,7 +82,7 @@ def _screen(opened: "Place", answers: "Answers", files: list[str], out: Path, ke
     show.say()
     show.say(answers.headline)
     show.say()
-    mind = " ".join(one.text for one in answers.deer_cautions or ())
+    mind = _mind(answers)
     for row in answers.rows:
         twice = {*_sentences(mind), f"{row.number}."}  # said at the end of the screen, or just above
         why = [" ".join(one for one in _sentences(line) if one not in twice) for line in row.why.splitlines()]
@@ -127,6 +127,14 @@ def _keep(folder: Path, plan: "Kept", answers: str, last: "Kept | None") -> str:
         why = "; ".join(fault.where() for fault in error.faults) if isinstance(error, PlaceError) else str(error)
         warn(f"This plan is not kept, so the next one cannot be compared with it. {why}.", WoodlotWarning, stacklevel=2)
         return ""
+
+
+def _mind(answers: "Answers") -> str:
+    """What to mind with deer; of counts and of a deer taken home only where there is a number of them."""
+    from woodlot.plan.cautions import STAND
+
+    measured = answers.deer.take.measured
+    return " ".join(one.text for one in answers.deer_cautions or () if measured or one.where in STAND)
 
 
 def _sentences(text: str) -> list[str]:

@@ -190,9 +190,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
     # the herd
     "no pellet plots": lambda: "no pellet plots were counted",
     "few groups": _few_groups,
-    "no count yet": lambda: (
-        "No pellet plots have been counted. Forty plots on lines, once in spring, would give a first figure."
-    ),
+    "no count yet": lambda: "No pellet plots have been counted. Forty on lines, once in spring, would tell.",
     "no days": lambda: (
         "The pellet plots do not say for how long they gathered: write leaf_off in place.toml, or the days."
     ),

@@ -271,8 +271,9 @@ def number_range_why(deer: DeerAnswer) -> tuple[str, str, str]:
     """Does and bucks at most, the meat they are, and why: of the first screen of a plan."""
     take, pounds = deer.take, deer.take.meat_lb
     if not take.measured:
-        # without any number of deer, why no doe may be named is why there is none
-        why = deer.words if deer.density_per_sqmi.value is None else f"{deer.words} {take.does_words}"
+        # without any number of deer, which the first cell says, why no doe may be named is why there is none
+        none = deer.density_per_sqmi.value is None
+        why = deer_row(deer).why if none else f"{deer.words} {take.does_words}"
         return "Not measured enough", "", f"{why} {STATE}"
     some = [amount(float(n), unit) for n, unit in ((take.does, "does"), (take.bucks, "bucks")) if n]
     number = f"{' and '.join(some)} at most this season" if some else "None this season"
