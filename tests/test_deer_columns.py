@@ -164,12 +164,12 @@ def test_every_column_acts(told, name):
 @pytest.mark.parametrize(
     ("name", "path"),
     [
-        ("seedlings.line", "deer.seedlings[0].stocked_pct.low"),
-        ("seedlings.line", "deer.next_forest.stocked_pct.low"),
-        ("seedlings.plot_id", "deer.next_forest.plots"),
-        ("seedlings.fenced", "deer.next_forest.plots"),
-        ("seedlings.pair", "deer.next_forest.fence.low"),
-        ("seedlings.open_sky_pct", "deer.next_forest.light_pct"),
+        ("seedlings.line", "seedlings[0].stocked_pct.low"),
+        ("seedlings.line", "forest.stocked_pct.low"),
+        ("seedlings.plot_id", "forest.plots"),
+        ("seedlings.fenced", "forest.plots"),
+        ("seedlings.pair", "forest.fence.low"),
+        ("seedlings.open_sky_pct", "forest.light_pct"),
     ],
 )
 def test_a_column_of_seedlings_moves_what_it_is_for(told, name, path):
