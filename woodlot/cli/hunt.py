@@ -41,7 +41,7 @@ def hunt(
     asked = options.open_season(place, region, as_of, level)
     deer = hunt_answer(asked)
     take, risk, every = deer.take, deer.risk, plain(deer)
-    shown = {"name": asked.place.name, "as_of": asked.day, **{key: every[key] for key in SHOWN}}
+    shown = {"name": asked.place.name, "as_of": asked.day, **{key: every[key] for key in SHOWN if key in every}}
     if not show.deliver(shown, tables.HUNT_TAKE, csv_file, as_json):
         return
     show.title(f"{asked.place.name}: the hunt, {deer.season}", asked.day)
