@@ -43,6 +43,10 @@ SEEDLINGS = [
     for at in range(24)
 ]
 BARE = [{name: row[name] for name in row if name not in ("fenced", "pair")} for row in SEEDLINGS]
+#: Fenced plots without a pair; two kinds on one plot; three lines of which one has enough.
+ALONE = [row | {"pair": None} for row in SEEDLINGS]
+TWO_KINDS = [*BARE, BARE[0] | {"species": "red maple"}]
+LINES = [row | {"line": "ABC"[at // 8], "from_3_to_5ft": 40 * (at < 8)} for at, row in enumerate(BARE)]
 #: Table and column -> the rows of the table, which of them (None: all) take another value, and the value.
 CASES = {
     "bag.year": ([BUCK], 0, 2024),
@@ -73,8 +77,8 @@ CASES = {
     "winters.date": (STAKE, None, list(pd.date_range("2024-11-01", "2025-05-31").strftime("%Y-%m-%d"))),
     "winters.least_f": (STAKE, None, 10),
     "winters.snow_in": (STAKE, None, 3),
-    "seedlings.plot_id": (BARE, 2, "s0"),
-    "seedlings.line": (BARE, None, "A"),
+    "seedlings.plot_id": (TWO_KINDS, 24, "s99"),
+    "seedlings.line": (LINES, None, "A"),
     "seedlings.stand_id": (BARE, None, "1"),
     "seedlings.date": (BARE, slice(0, 12), "2020-06-20"),
     "seedlings.species": (BARE, None, "American beech"),
@@ -83,7 +87,7 @@ CASES = {
     "seedlings.from_1_to_3ft": (BARE, None, 500),
     "seedlings.from_3_to_5ft": (BARE, None, 0),
     "seedlings.over_5ft": (BARE, None, 9),
-    "seedlings.fenced": (SEEDLINGS, None, "no"),
+    "seedlings.fenced": (ALONE, None, "no"),
     "seedlings.pair": (SEEDLINGS, None, None),
     "seedlings.open_sky_pct": (BARE, None, 3),
     "seedlings.seed_trees": (BARE, None, "northern red oak"),
@@ -155,6 +159,22 @@ def test_a_column_drawn_acts(told, name):
 def test_every_column_acts(told, name):
     """Each in a place where it can matter."""
     assert moves(told, name)
+
+
+@pytest.mark.parametrize(
+    ("name", "path"),
+    [
+        ("seedlings.line", "seedlings[0].stocked_pct.low"),
+        ("seedlings.line", "forest.stocked_pct.low"),
+        ("seedlings.plot_id", "forest.plots"),
+        ("seedlings.fenced", "forest.plots"),
+        ("seedlings.pair", "forest.fence.low"),
+        ("seedlings.open_sky_pct", "forest.light_pct"),
+    ],
+)
+def test_a_column_of_seedlings_moves_what_it_is_for(told, name, path):
+    """Plots of one line count for fewer; a kind on another plot is a plot more; fences are held against open ground."""
+    assert path in moves(told, name)
 
 
 @pytest.mark.parametrize("name", sorted(KEPT))
