@@ -106,7 +106,8 @@ def _counts_disagree(year: int, sides: Sequence[tuple[Sequence[str], Number]]) -
     rest = "".join(f", {_herd_number(other)} by {listed(theirs)}" for theirs, other in others)
     return (
         f"Counts disagree: {amount(deer.value, deer.unit)} in fall {year} ({bare_range(deer)}) by {listed(counts)}"
-        f"{rest}. That is the finding: no number is made of both, and the take rests on the side that can give fewer does."
+        f"{rest}. That is the finding: no number is made of both, and the take rests on the side that can give fewer "
+        "does."
     )
 
 
