@@ -74,7 +74,8 @@ OTHER = "another"
 @dataclass(frozen=True)
 class Case:
     """Where a key can matter: other keys beside it (None takes one out), the values to try, the value to compare with
-    (None: the key left out, OTHER: another of them), the verb that reads it, and stands of another cover.
+    (None: the key left out, OTHER: another of them), the verb that reads it, stands of another cover, and the table
+    that goes before it, which is taken out.
     """
 
     beside: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
@@ -82,6 +83,7 @@ class Case:
     against: Any = None
     verb: str = "plan"
     cover: str = ""
+    without: str = ""
 
 
 CASES: dict[str, Case] = {
@@ -138,6 +140,8 @@ CASES: dict[str, Case] = {
     "leave.cover": Case(values=("northern hardwoods",), against="oak", verb="cut"),
     "leave.sqft": Case(values=(70.0, 120.0), against=60.0, verb="cut"),
     "deer.leaf_off": Case(values=(date(2025, 10, 10), date(2025, 11, 5))),
+    "deer.does_per_buck": Case(without="counts"),
+    "deer.fawns_per_doe": Case(without="counts"),
     "deer.goal": Case(against=OTHER),
     "deer.weapon": Case(against=OTHER),
     "choices.log_rule": Case(against=OTHER),
@@ -354,15 +358,20 @@ class Trial:
         """Make the place in a folder that is not there yet."""
         self.folder = make(folder)
         self.cover = (folder / "stands.geojson").read_text()
-        self.kept: dict[tuple[str, str, str], dict[str, Any]] = {}
+        self.tables = {path.stem: path.read_text() for path in folder.glob("*.csv")}
+        self.kept: dict[tuple[str, ...], dict[str, Any]] = {}
 
-    def ask(self, toml: str, verb: str, cover: str) -> dict[str, Any]:
+    def ask(self, toml: str, verb: str, cover: str, without: str = "") -> dict[str, Any]:
         """Path -> number or sentence; REFUSED or STOPPED alone where the verb did not end well, with what it said."""
-        if (toml, verb, cover) not in self.kept:
+        if (toml, verb, cover, without) not in self.kept:
             (self.folder / "place.toml").write_text(toml)
             stands = self.cover.replace("northern hardwoods", cover) if cover else self.cover
             (self.folder / "stands.geojson").write_text(stands)
+            for name in {without} - {""}:
+                (self.folder / f"{name}.csv").unlink()
             done = CliRunner().invoke(main, [verb, str(self.folder), "--as-of", DAY, "--json"])
+            for name in {without} - {""}:
+                (self.folder / f"{name}.csv").write_text(self.tables[name])
             if done.exit_code:
                 kind = REFUSED if done.exit_code == 1 and isinstance(done.exception, SystemExit) else STOPPED
                 return {kind: " ".join(f"{done.output} {done.exception!r}".split())}
@@ -370,8 +379,8 @@ class Trial:
             plain = dict(flat({key: value for key, value in told.items() if key not in ECHOES}))
             if verb == "plan":
                 plain["map.html"] = (self.folder / "out" / "map.html").read_text()
-            self.kept[toml, verb, cover] = plain
-        return self.kept[toml, verb, cover]
+            self.kept[toml, verb, cover, without] = plain
+        return self.kept[toml, verb, cover, without]
 
     def tell(self, key: str, value: Any, verb: str = "") -> Told:
         """What moves when one key takes one value, in the place where it can matter."""
@@ -388,7 +397,7 @@ class Trial:
         after = there | {part: there[part] | {name: value}}
         if part in ENTRY:
             before, after = before | {part: [before[part]]}, after | {part: [after[part]]}
-        how = (verb or case.verb, case.cover)
+        how = (verb or case.verb, case.cover, case.without)
         first, then = self.ask(text(before), *how), self.ask(text(after), *how)
         for said in (first, then):
             if REFUSED in said or STOPPED in said:
