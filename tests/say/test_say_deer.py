@@ -66,8 +66,8 @@ STATE = number(22.0, why=reason("mean of a unit"))
         (
             reason("counts disagree", year=2026, sides=(((PELLETS,), COUNT), ((KILL,), number(11.0, 6.0, 22.0)))),
             "Counts disagree: 24 deer a square mile in fall 2026 (12 to 40) by 2 springs of pellets, 11 (6 to 22) by "
-            "the neighbors' kill. That is the finding: no number is made of both, and the take rests on the side that can "
-            "give fewer does.",
+            "the neighbors' kill. That is the finding: no number is made of both, and the take rests on the side that "
+            "can give fewer does.",
         ),
         (
             reason("counts agree", each=((PELLETS, COUNT), (KILL, number(20.0, 11.0, 31.0)))),
