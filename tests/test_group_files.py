@@ -379,7 +379,5 @@ def test_the_map_draws_their_ground_and_nothing_else_of_theirs(small_place):
     assert shapely.symmetric_difference(there, shapely.geometry.shape(NEAR)).area < 1e-4 * there.area
     html = page.html(told, **shown)
     assert "Zebedee" not in html
-    assert "neighbors who share the deer</span>" in html and '"group": [{"' in html.replace(
-        '"group":[', '"group": ['
-    )
+    assert "neighbors who share the deer</span>" in html and '"group": [{"' in html.replace('"group":[', '"group": [')
     assert "neighbors who share the deer</span>" not in page.html(told, **shown | {"group": ()})
