@@ -34,22 +34,22 @@ def _deer(deer: Deer[Number, str]) -> str:
     forest = f"<h2>{FOREST}</h2><p>{escape(' '.join(forest_all(deer.forest)))}</p>" if deer.forest else ""
     rows = "".join(map(_row, [*above, topic_row("Measure", next_words(deer))]))
     mind = _paragraphs(deer.cautions)
-    below = f"<h2>{BEFORE_HUNT}</h2><div class='caution'>{mind}</div>" if mind else ""
+    below = f"<h2>{BEFORE_HUNT}</h2><div class='caution long'>{mind}</div>" if mind else ""
     return f"<h1>Deer</h1>{rows}<div class='rows-end'></div>{forest}{_rests_on(deer)}{_browsed(deer)}{below}"
 
 
 def _row(fact: Fact) -> str:
     number, _, ends = fact.number.rstrip(".").partition(" (")
-    return row(fact.topic, number, ends.rstrip(")"), fact.why)
+    return row(fact.topic, capital(number), ends.rstrip(")"), fact.why)
 
 
 def _rests_on(deer: Deer[Number, str]) -> str:
     """Each count with what it does to the number, and how they fit together."""
     together = deer.evidence.together.words
     counts = [f"{capital(one.what)}: {one.words.removesuffix('.')}." for one in deer.evidence.rows if one.words]
-    counts += [take] if (take := deer.take.neighbors_words) else []
-    told = _paragraphs([*counts, *([] if together in deer.words else [together])])
-    return f"<h2>What the number rests on</h2>{told}" if counts else ""
+    rest = [one for one in (deer.take.neighbors_words, together) if one and one not in deer.words]
+    told = _paragraphs([" ".join(counts), *rest])
+    return f"<h2>What the number rests on</h2><div class='small'>{told}</div>" if counts or rest else ""
 
 
 def _browsed(deer: Deer[Number, str]) -> str:
