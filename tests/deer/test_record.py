@@ -202,8 +202,11 @@ def test_ratios_the_family_wrote_count_where_no_count_tells_them():
     assert told.bucks[0] / told.bucks[1] == pytest.approx(1.4 / 2)
     counted = ask(
         pellets=plots(2026, 20), counts=seen(("2026-09-20", "camera", 9, 30, 12, 336.0)), options={"fawns_per_doe": 0.6}
-    ).falls[-1]
-    assert counted.fawns == (12.0, 30.0)
+    )
+    assert counted.falls[-1].fawns == (12.0, 30.0)
+    assert [said(one) for one in counted.cautions if "place.toml" in said(one)] == [
+        "fawns_per_doe in place.toml gives way to the deer seen that fall."
+    ]
 
 
 def test_the_states_limits_are_its_doubt():

@@ -120,6 +120,7 @@ def record(
         *([reason("at bait", deer=float(seen["at_bait"].sum()))] if len(seen) and seen["at_bait"].any() else []),
         *_spoken_for(plots[dated.isin(list(used)[-3:])], acres),
         *_doubts(alone, winters, stands, options, region),
+        *_counted_before(falls[-1], options),
     )
     told_falls, fed_well = _told(falls, options, region), tuple(condition(bag, ledger, region))
     return Record(year, told_falls, ground, springs, cautions, why_not, rate, losses, fed_well)
@@ -155,6 +156,16 @@ def _told(falls: tuple[Fall, ...], options: DeerSettings, region: Region) -> tup
     if options.does_per_buck is not None and last.bucks is None:
         last = replace(last, bucks=_parted(n, shows / options.does_per_buck))
     return (*falls[:-1], last)
+
+
+def _counted_before(last: Fall, options: DeerSettings) -> tuple[Reason, ...]:
+    """Ratios that the family wrote and that give way to deer seen this fall."""
+    written = {"fawns_per_doe": last.fawns, "does_per_buck": last.bucks}
+    return tuple(
+        reason("counted before", name=name)
+        for name, seen in written.items()
+        if seen is not None and getattr(options, name) is not None
+    )
 
 
 def _parted(n: float, ratio: float) -> tuple[float, float]:

@@ -251,6 +251,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
     ),
     "use of these acres": lambda: "the use these acres get, as if by so many deer that never left them",
     "home range assumed": lambda sex: f"home range of a {sex} assumed, smallest to largest",
+    "counted before": lambda name: f"{name} in place.toml gives way to the deer seen that fall.",
     "many deer": lambda: "So many deer are rare in deep forest: check the daily pellet rate first.",
     "perhaps a yard": lambda: (
         "Conifers are near. If snow over 15 inches lay for weeks, deer gathered here from miles around and the count "
