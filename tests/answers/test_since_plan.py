@@ -388,7 +388,10 @@ def test_what_is_not_worked_out_again_rests_on_nothing_that_was_exchanged(sample
 
 
 def test_only_what_changed_is_worked_out_again(first, monkeypatch):
-    """A table of the deer: two whole seasons, the last under this woodlot and of today, and no third of the wood."""
+    """A table of the deer: two whole seasons, the last under this woodlot and of today, and no third of the wood.
+
+    Plots move both: they tell the light over seedlings.
+    """
     asked = []
     real = answering.first_figures
 
@@ -411,7 +414,7 @@ def test_only_what_changed_is_worked_out_again(first, monkeypatch):
     write(first, "winters.csv", "2025,50,wisconsin,,,\n", "a")
     assert again() == ["all", "all", "deer"]
     write(first, "plots.csv", "6,1,A,2026-11-10,prism,10,,,,\n", "a")
-    assert again() == ["all", "all", "wood", "deer"]
+    assert again() == ["all", "all", "all", "deer"]
 
 
 def test_what_the_woodpile_taught_is_a_mover_of_its_own(first):

@@ -149,11 +149,18 @@ def brook() -> HandIn:
             pellets.append(f"d{n},{'ABCDEF'[n // 6]},{year}-04-20,4,{draw.choice((0, 0, 1, 2))},{days},{spot}")
             if year == 2026 and n < 18:
                 browse += [f"d{n},A,2026-04-21,{kind},{9 + n % 3},{4 + n % 2},{spot}" for kind in KINDS[:3]]
-                seedlings += [f"d{n},2026-06-20,{kind},6,{20 + n},4,1,0" for kind in KINDS[:2]]
+                fence = "yes,one,30" if n == 0 else "no,one,12" if n == 1 else ",,"
+                spot = f"{lon:.6f},{lat:.6f}"
+                row = f"d{n},{'ABC'[n // 6]},1,2026-06-20"
+                seedlings += [f"{row},{kind},6,{20 + n},4,1,0,{fence},red spruce,{spot}" for kind in KINDS[:2]]
     counts = ["2026-10-04,camera,gate,336,16,3,31,20,5,4,no", "2026-11-07,sighting,ridge,6,1,0,2,1,0,,yes"]
     counts += ["2026-01-07,tracks,road,2,,,,,7,,", "2026-01-20,drive,south,3,1,0,3,2,1,,,60,yes"]
-    bag = [f"{year},{kind},2.5,1,120,30,home" for year in (2023, 2024, 2025) for kind in ("buck", "doe")]
-    winters = ["2023,41,wisconsin", "2024,67,wisconsin", "2025,,,2026-01-03,-12,19", "2025,,,2026-01-04,-3,20"]
+    bag = [
+        f"{year},{year}-11-0{day},{kind},2.5,1,120,{milk},{beam},30,home"
+        for year in (2023, 2024, 2025)
+        for day, kind, milk, beam in ((7, "buck", "", 0.9), (8, "doe", "yes", ""))
+    ]
+    winters = ["2023,41,wisconsin,1", "2024,67,wisconsin", "2025,,,,2026-01-03,-12,19", "2025,,,,2026-01-04,-3,20"]
     spot = ",".join(f"{degrees:.6f}" for degrees in at(1, 1))
     ledger = [
         f"{n},2026-0{1 + n % 6}-10,home,1,{kind},{'doe' if kind == 'deer' else ''},"
@@ -219,11 +226,16 @@ def brook() -> HandIn:
                 "state_per_sqmi": 20,
                 "state_low_per_sqmi": 15,
                 "state_high_per_sqmi": 30,
+                "state_year": 2025,
+                "antler_rule_since": 2015,
+                "feeder_since": 2026,
+                "neighbors": [{"from_fall": 2025, "does_per_sqmi": 0.8, "bucks_per_sqmi": 1.2}],
             },
             "limits": {"days_of_work_per_yr": 12, "tags_buck": 2, "tags_doe": 1},
             "cruise": {"edges": "counted twice", "answer": "total", "hours": 6, "within_pct": 20},
             "rasters_at_plots": {"use": True, "canopy_year": 2025, "positions_ft": 10, "by_picture": False},
             "leave": [{"cover": "pine", "sqft": 90}],
+            "group": [{"family": "Aho", "agreed": False}],
             "prism": [{"factor": 10, "width_ft": 1, "distance_ft": 32.4, "doubtful_taped": False}],
         },
         tables={

@@ -41,7 +41,7 @@ def _deer(herd: HerdAnswer, year: int, level: float) -> Estimate:
 def _winter(loss: Loss | None) -> tuple[Words, float | None]:
     if loss is None:
         return "", None
-    words = reason("winter told", scale=loss.scale, value=loss.value, weather=loss.weather)
+    words = reason("winter told", scale=loss.scale, measure=loss.measure, value=loss.value, weather=loss.weather)
     return words, 100.0 * loss.share
 
 

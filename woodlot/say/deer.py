@@ -83,18 +83,9 @@ def _deer_in_fall(fall: Number, year: int, counts: Sequence[str], beside: Sequen
     return f"{capital(told(fall))} in fall {year} ({range_words(fall)}). It rests on {listed(counts)}{more}."
 
 
-#: Of a winter's value in each scale, what is counted.
-WINTER_VALUES = {
-    "wisconsin": "points",
-    "minnesota": "points",
-    "michigan": "days of 12 in.",
-    "maine": "% as published",
-}
-
-
-def _winter_told(scale: str, value: float, weather: bool) -> str:
+def _winter_told(scale: str, measure: str, value: float, weather: bool) -> str:
     """A winter and whose scale it is told in: "96 points, Wisconsin's, from the stake"."""
-    return f"{value:g} {WINTER_VALUES[scale]}, {scale.title()}'s{', from the stake' if weather else ''}"
+    return f"{value:g} {measure}, {scale.title()}'s{', from the stake' if weather else ''}"
 
 
 def _winter_of(year: int) -> str:

@@ -131,6 +131,6 @@ def of_a_year(take: TakeAnswer) -> str:
 def row(take: TakeAnswer) -> Fact:
     """The meat of the season, what is in already, and what ten years of the ground give."""
     pounds = take.meat_lb
-    number = answer(pounds) if pounds.value else "none"
-    about = "About four meals to the pound." if pounds.value else "No deer, no meat."
+    number = answer(pounds) if pounds.value else "no meat"
+    about = "About four meals to the pound." if pounds.value else ""
     return Fact("Meat", number, " ".join(x for x in (eaten(take), take.wish_words or about) if x))
