@@ -206,7 +206,7 @@ def test_the_plans_row_has_what_is_in_and_a_year_of_the_wish():
     take = SimpleNamespace(eaten_lb=had, wish_words="Deer can give 18 of 300. All would need more.", meat_lb=Number())
     assert words.of_a_year(take) == "Deer can give 18 of 300."
     assert words.eaten(take) == "90 pounds (70 to 140, assumptions) are in already, of 2 deer."
-    assert words.row(take) == ("Meat", "none", f"{words.eaten(take)} {take.wish_words}")
+    assert words.row(take) == ("Meat", "no meat", f"{words.eaten(take)} {take.wish_words}")
     bare = SimpleNamespace(eaten_lb=None, wish_words="", meat_lb=Number())
     assert (words.of_a_year(bare), words.eaten(bare)) == ("", "")
     assert words.row(bare).number == "no meat" and words.row(bare).why == ""

@@ -68,6 +68,7 @@ ASKED: tuple[tuple[str, ...], ...] = (
     ("cut", "--more"),
     ("herd", "--all"),
     ("hunt", "--all"),
+    ("group",),
     ("what-if",),
     ("plan",),
     *(("why", key) for key in WHAT),

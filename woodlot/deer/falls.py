@@ -1,7 +1,7 @@
 """The record told fall by fall: the herd before each hunt, the plots of the spring, the winter and what it took.
 
 falls_told     a row a fall
-springs_told   the springs, with why one gives no number or moves none
+springs_told   the springs, with those that were set aside
 hard_winter    the last winter, where it took many
 
 A family wants to see that each winter and each spring they wrote down was read, and what was made of it.
@@ -46,15 +46,14 @@ def _winter(loss: Loss | None) -> tuple[Words, float | None]:
 
 
 def springs_told(herd: HerdAnswer) -> tuple[Spring[Estimate], ...]:
-    """The springs; one with too few groups gives no number alone, one that was set aside moves none."""
+    """The springs; one that was set aside moves no number."""
     weighed = {key for pull in herd.pulls for key in pull.source.counts}
 
-    def note(spring: Spring[Estimate]) -> str | None:
-        if ("pellets", spring.year - 1) not in weighed and (herd.measured or spring.per_sqmi.low is not None):
-            return "set aside"
-        return "too few groups alone" if spring.per_sqmi.low is None else None
+    def aside(spring: Spring[Estimate]) -> bool:
+        told = herd.measured or spring.per_sqmi.low is not None
+        return ("pellets", spring.year - 1) not in weighed and told
 
-    return tuple(replace(spring, note=note(spring)) for spring in herd.record.springs)
+    return tuple(replace(one, note="set aside" if aside(one) else None) for one in herd.record.springs)
 
 
 def hard_winter(herd: HerdAnswer, region: Region) -> tuple[int, float] | None:
