@@ -58,8 +58,10 @@ def test_a_row_a_fall_with_its_herd_its_plots_and_its_winter(herd):
     assert (rows[1].per_sqmi.low, rows[1].per_sqmi.high) == ends(draws, herd.fit.weights, 0.5)
     assert rows[1].per_sqmi.value == middle(draws, herd.fit.weights) and rows[3].per_sqmi == herd.fall
     assert [said(row.winter) for row in rows[:3]] == [
-        "60 points, Wisconsin's", "75 days of snow 12 in. or more, Michigan's, from the stake", "190 points, Wisconsin's"
-    ]  # fmt: skip
+        "60 points, Wisconsin's",
+        "75 days of snow 12 in. or more, Michigan's, from the stake",
+        "190 points, Wisconsin's",
+    ]
     assert [row.lost_pct for row in rows[1:]] == pytest.approx([14.5, 33, None])
     assert rows[3].winter == ""
 
