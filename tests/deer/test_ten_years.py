@@ -209,7 +209,7 @@ def test_the_plans_row_has_what_is_in_and_a_year_of_the_wish():
     assert words.row(take) == ("Meat", "no meat", f"{words.eaten(take)} {take.wish_words}")
     bare = SimpleNamespace(eaten_lb=None, wish_words="", meat_lb=Number())
     assert (words.of_a_year(bare), words.eaten(bare)) == ("", "")
-    assert words.row(bare).number == "no meat" and words.row(bare).why == ""
+    assert words.row(bare).number == "no meat" and words.row(bare).why == "No deer is named."
 
 
 def test_ten_years_without_a_wish_in_words():

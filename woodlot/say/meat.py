@@ -132,5 +132,5 @@ def row(take: TakeAnswer) -> Fact:
     """The meat of the season, what is in already, and what ten years of the ground give."""
     pounds = take.meat_lb
     number = answer(pounds) if pounds.value else "no meat"
-    about = "About four meals to the pound." if pounds.value else ""
+    about = "About four meals to the pound." if pounds.value else "No deer is named."
     return Fact("Meat", number, " ".join(x for x in (eaten(take), take.wish_words or about) if x))
