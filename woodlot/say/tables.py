@@ -428,7 +428,7 @@ HERD_SPRINGS = Table(
         plain("groups", "groups", "deer"),
         Column("per_sqmi", "deer a square mile", _density),
         span("per_sqmi", "range, {level:.0%}"),
-        plain("note", " ", narrow=False),
+        Column("", " ", lambda row: row.get("note") or "", narrow=False),
     ),
 )
 
