@@ -32,7 +32,7 @@ def hand_out(own: Family) -> str:
     held = {
         "family": own.name,
         "acres": round(float(acres_geodesic(outline)), 1),
-        "kills": [dict(zip(OF_A_FALL, map(int, row), strict=True)) for row in taken.itertuples()],
+        "kills": taken.reset_index().set_axis(list(OF_A_FALL), axis=1).to_dict("records"),
     }
     properties = json.dumps(held, ensure_ascii=False, indent=1)
     return (
