@@ -62,7 +62,7 @@ def _browsed(deer: Deer[Number, str]) -> str:
         for b in deer.browse
     )
     head = "<tr><th>stems</th><th class='r'>counted</th><th class='r'>browsed</th><th>in words</th></tr>"
-    return f"<h2>{escape(deer.impact.words)}</h2><table>{head}{rows}</table>"
+    return f"<h2>{escape(deer.impact.words or 'Stems looked at for browse')}</h2><table>{head}{rows}</table>"
 
 
 def _paragraphs(told: Iterable[str]) -> str:
