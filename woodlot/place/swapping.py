@@ -1,6 +1,7 @@
 """Files written whole: beside their old ones, and swapped in; a whole folder in one step; what killed runs left.
 
 written      what this process has written so far, in order; record adds to it
+inside       a path within a folder, by its name there; in_the_way: what is no plain file or folder where one must be
 swap_in      files, all of them written beside before the first is swapped in
 write_beside, write_through, sync_folder   a file, and a folder's names, that last through a power cut
 exchange     two folders change names, in one step where the system can
@@ -13,17 +14,21 @@ import errno
 import os
 import re
 import shutil
+import stat
 import sys
 import time
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
+from woodlot.errors import InputError
 from woodlot.place.remedies import unusable
 
 __all__ = [
     "beside",
     "exchange",
+    "in_the_way",
+    "inside",
     "left_over",
     "locked",
     "put_back",
@@ -52,6 +57,30 @@ def written() -> tuple[Path, ...]:
 def record(paths: Iterable[Path]) -> None:
     """Note files that now stand whole under their own names."""
     _written.extend(paths)
+
+
+def inside(home: Path, name: str) -> Path:
+    """The path of a file within a folder. InputError for a name that leads elsewhere."""
+    plain = PurePosixPath(name.replace("\\", "/"))
+    if not name or not name.isprintable() or plain.is_absolute() or ".." in plain.parts or ":" in name:
+        raise InputError(f"{name!r} is no name of a file within {home}")
+    return home / plain
+
+
+def in_the_way(path: Path, folder: bool = False) -> tuple[str, str] | None:
+    """What a path is and what helps, where it is there and is no plain file, or no folder where that is wanted."""
+    try:
+        mode = path.lstat().st_mode
+    except (FileNotFoundError, NotADirectoryError):
+        return None
+    move = "Move it or give it another name, and try again."
+    if stat.S_ISLNK(mode):
+        return "a link to elsewhere", f"What lies there may be anyone's, so nothing is written through it. {move}"
+    if folder:
+        return None if stat.S_ISDIR(mode) else ("a file, where a folder must be", move)
+    if stat.S_ISDIR(mode):
+        return "a folder, where a file must be", move
+    return None if stat.S_ISREG(mode) else ("no plain file", move)
 
 
 def beside(path: Path, what: str = "new") -> Path:
