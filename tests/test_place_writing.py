@@ -106,16 +106,6 @@ def test_every_setting_of_a_new_place_toml_is_known(tmp_path):
 # what is written
 
 
-def test_files_are_swapped_in_whole(tmp_path):
-    """Old content until the new is complete; folders are made; text is UTF-8."""
-    out = tmp_path / "out"
-    place.write_files(out, {"map.html": "old", "tables/stands.csv": "a\n"})
-    place.write_files(out, {"map.html": "neü", "plan.gpkg": b"\x00\x01"})
-    assert (out / "map.html").read_bytes() == "neü".encode()
-    assert (out / "tables/stands.csv").read_text() == "a\n"
-    assert sorted(p.name for p in out.iterdir()) == ["map.html", "plan.gpkg", "tables"]
-
-
 @pytest.mark.parametrize("name", ["../trees.csv", "/etc/x", "", "a/../../b", "c:\\x"])
 def test_names_that_leave_the_folder_are_refused(tmp_path, name):
     """Results stay where they belong."""

@@ -13,10 +13,8 @@ last_before   the last kept plan of an earlier day
 laid_out      its hand-ins as a folder
 """
 
-import errno
 import io
 import json
-import os
 import re
 import zipfile
 import zlib
@@ -29,12 +27,12 @@ from pathlib import Path, PurePosixPath
 
 from woodlot import __version__
 from woodlot.columns import MAPS
+from woodlot.errors import Fault
 from woodlot.place import group
 from woodlot.place.lying import BROUGHT, lying
 from woodlot.place.reading import COVER_CODES, Place, find
-from woodlot.place.remedies import unusable
 from woodlot.place.settings import FILE
-from woodlot.place.swapping import in_the_way, sweep
+from woodlot.place.swapping import in_the_way, refuse, sweep
 from woodlot.place.writing import scratch, write_files
 
 __all__ = ["FOLDER", "PARTS", "HandIns", "Kept", "check", "keep", "kept", "laid_out", "last_before"]
@@ -147,7 +145,7 @@ def keep(folder: Path, plan: Kept, answers: str, before: Kept | None) -> str:
 def check(folder: Path) -> None:
     """PlaceError where plans would be kept through a link, behind which another folder may lie."""
     if (folder / FOLDER).is_symlink() and (what := in_the_way(folder / FOLDER, folder=True)):
-        raise unusable(FOLDER, *what) from FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST))
+        refuse([Fault(FOLDER, None, "", *what)])
 
 
 def _is_kept(path: Path) -> bool:
