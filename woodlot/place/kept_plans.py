@@ -8,13 +8,15 @@ FOLDER        where they lie within a place
 PARTS         hand-ins that are read together -> their tables, in the order in which they are exchanged
 Kept          a plan that was kept
 kept          a plan that is to be kept, from its place
-keep          writes it
+keep          writes it; check: refuses a folder of plans that is a link
 last_before   the last kept plan of an earlier day
 laid_out      its hand-ins as a folder
 """
 
+import errno
 import io
 import json
+import os
 import re
 import zipfile
 import zlib
@@ -30,10 +32,12 @@ from woodlot.columns import MAPS
 from woodlot.place import group
 from woodlot.place.lying import BROUGHT, lying
 from woodlot.place.reading import COVER_CODES, Place, find
+from woodlot.place.remedies import unusable
 from woodlot.place.settings import FILE
+from woodlot.place.swapping import in_the_way, sweep
 from woodlot.place.writing import scratch, write_files
 
-__all__ = ["FOLDER", "PARTS", "HandIns", "Kept", "keep", "kept", "laid_out", "last_before"]
+__all__ = ["FOLDER", "PARTS", "HandIns", "Kept", "check", "keep", "kept", "laid_out", "last_before"]
 
 FOLDER = "plans"
 #: Part -> name of a file within the place -> its bytes.
@@ -125,6 +129,8 @@ def keep(folder: Path, plan: Kept, answers: str, before: Kept | None) -> str:
 
     Raises PlaceError when the disk or the folder refuses; what was kept stays whole.
     """
+    check(folder)
+    sweep(folder / FOLDER)
     path = folder / plan.name
     if before is not None and plan.rests_on(before) and not path.exists():
         return before.name
@@ -133,9 +139,22 @@ def keep(folder: Path, plan: Kept, answers: str, before: Kept | None) -> str:
     files = {name: data for part in plan.hand_ins.values() for name, data in part.items()}
     files |= {_ANSWERS: answers.encode(), _ABOUT: json.dumps(about, indent=1, ensure_ascii=False).encode()}
     packed = _packed(files)
-    if not path.is_file() or path.read_bytes() != packed:
-        write_files(folder / FOLDER, {path.name: packed})
+    if in_the_way(path) or not path.exists() or path.read_bytes() != packed:
+        write_files(folder / FOLDER, {path.name: packed}, _is_kept)
     return plan.name
+
+
+def check(folder: Path) -> None:
+    """PlaceError where plans would be kept through a link, behind which another folder may lie."""
+    if (folder / FOLDER).is_symlink() and (what := in_the_way(folder / FOLDER, folder=True)):
+        raise unusable(FOLDER, *what) from FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST))
+
+
+def _is_kept(path: Path) -> bool:
+    try:
+        return bool(_opened(path))
+    except _UNREADABLE:
+        return False
 
 
 def _packed(files: Mapping[str, bytes]) -> bytes:
