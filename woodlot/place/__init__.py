@@ -21,7 +21,8 @@ mapfiles.py      GeoJSON, GeoPackage, zipped Shapefile, KML -> shapes and attrib
 shapes.py        shapes -> longitude and latitude, checked
 redrawing.py     the maps alone, and written anew with other lines
 starting.py      a new folder, or a copy of a sample
-writing.py       what woodlot makes: written beside and swapped in; noting.py: the ledger, only ever appended to
+writing.py       tables, maps and other single files that woodlot writes; noting.py: the ledger, only ever appended to
+swapping.py      files and folders written whole beside their old ones and swapped in; what killed runs left
 
 Reading changes nothing in the folder.
 """
@@ -43,6 +44,7 @@ if TYPE_CHECKING:
         wishes_broken,
     )
     from woodlot.place.starting import samples, start
+    from woodlot.place.swapping import written
     from woodlot.place.writing import add_rows, check_free, geopackage, write_files, write_table
 
 _HOME = {
@@ -59,6 +61,7 @@ _HOME = {
     ),
     "starting": ("samples", "start"),
     "noting": ("append_note", "append_notes"),
+    "swapping": ("written",),
     "writing": ("add_rows", "check_free", "geopackage", "write_files", "write_table"),
 }
 
@@ -86,6 +89,7 @@ __all__ = [
     "wishes_broken",
     "write_files",
     "write_table",
+    "written",
 ]
 
 

@@ -6,7 +6,7 @@ import shutil
 import sqlite3
 import tempfile
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from contextlib import closing, contextmanager, suppress
+from contextlib import closing, contextmanager
 from datetime import date
 from itertools import count
 from pathlib import Path, PurePosixPath
@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 from woodlot.columns import TABLES
 from woodlot.errors import Fault, InputError, PlaceError
 from woodlot.place.remedies import no_room, unusable
+from woodlot.place.swapping import swap_in, sync_folder, written
 from woodlot.place.tabular import text_of
 from woodlot.plan import ledger
 
@@ -28,6 +29,7 @@ __all__ = [
     "sync_folder",
     "write_files",
     "write_table",
+    "written",
 ]
 
 if TYPE_CHECKING:
@@ -64,35 +66,13 @@ def write_files(folder_out: str | Path, files: Mapping[str, bytes | str]) -> lis
         _no_hand_in(path)
     data = [content.encode("utf-8") if isinstance(content, str) else content for content in files.values()]
     try:
-        _swap_in(dict(zip(paths, data, strict=True)))
+        swap_in(dict(zip(paths, data, strict=True)))
     except OSError as error:
         remedy = "Nothing in the folder was lost. Close programs that hold its files, make room, and try again."
         if home.exists() and not home.is_dir():
             remedy = "A file of this name is where a folder must be: move it or give it another name, and try again."
         raise unusable(str(home), error, remedy) from error
     return paths
-
-
-def _swap_in(files: Mapping[Path, bytes]) -> None:
-    """Write all files beside their old ones, then swap them in; where the disk refuses, nothing new is left behind."""
-    new = {folder for path in files for folder in path.parents if not folder.exists()}
-    waiting: list[tuple[Path, Path]] = []
-    try:
-        for path, data in files.items():
-            path.parent.mkdir(parents=True, exist_ok=True)
-            waiting.append((_write_beside(path, data), path))
-        while waiting:
-            beside, path = waiting[0]
-            beside.replace(path)
-            waiting.pop(0)
-        for parent in {path.parent for path in files}:
-            sync_folder(parent)
-    finally:
-        for beside, _ in waiting:
-            beside.unlink(missing_ok=True)
-        for folder in sorted(new, reverse=True):
-            with suppress(OSError):  # not made, or it holds something
-                folder.rmdir()
 
 
 def _no_hand_in(path: Path) -> None:
@@ -116,7 +96,7 @@ def replace_map(old: Path, table: str, data: bytes) -> tuple[str, str]:
     kept = next(names for number in count(1) if not any(map(os.path.lexists, names := _kept_as(loose, table, number))))
     new = old if old.suffix.lower() in (".geojson", ".json") else old.with_name(f"{table}.geojson")
     try:
-        _swap_in({**{name: path.read_bytes() for path, name in zip(loose, kept, strict=True)}, new: data})
+        swap_in({**{name: path.read_bytes() for path, name in zip(loose, kept, strict=True)}, new: data})
         for path in loose:
             if path != new:
                 path.unlink()
@@ -172,30 +152,6 @@ def _inside(home: Path, name: str) -> Path:
     return home / plain
 
 
-def _write_beside(path: Path, data: bytes) -> Path:
-    beside = path.with_name(f".{path.name}.{os.getpid()}.new")
-    try:
-        with beside.open("wb") as out:
-            out.write(data)
-            out.flush()
-            os.fsync(out.fileno())
-    except BaseException:
-        beside.unlink(missing_ok=True)
-        raise
-    return beside
-
-
-def sync_folder(folder: Path) -> None:
-    """Make a new name last through a power cut, where the system can."""
-    if not hasattr(os, "O_DIRECTORY"):
-        return
-    handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
-
-
 def add_rows(folder: str | Path, saved: Iterable[str | Path], joined: Callable[[str, str, str], str]) -> dict[str, int]:
     """Put rows saved elsewhere behind those of a place's own tables; the whole place is read before a file is touched.
 
@@ -245,7 +201,7 @@ def add_rows(folder: str | Path, saved: Iterable[str | Path], joined: Callable[[
             (trial / name).write_text(text, encoding="utf-8")
         read(trial)
     try:
-        _swap_in({home / name: text.encode("utf-8") for name, text in texts.items()})
+        swap_in({home / name: text.encode("utf-8") for name, text in texts.items()})
     except OSError as error:
         remedy = "No table was changed. Close programs that hold them, make room, and try again."
         raise unusable(str(home), error, remedy) from error
@@ -272,7 +228,7 @@ def add_to_tables(folder: str | Path, texts: Mapping[str, str], before: Mapping[
         if now != before.get(name):
             raise unusable(name, "changed in the meantime", "Nothing was written. Try again.")
     try:
-        _swap_in({home / name: text.encode("utf-8") for name, text in texts.items()})
+        swap_in({home / name: text.encode("utf-8") for name, text in texts.items()})
     except OSError as error:
         remedy = "No table was changed. Close programs that hold them, make room, and try again."
         raise unusable(str(home), error, remedy) from error
