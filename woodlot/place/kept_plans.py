@@ -13,11 +13,9 @@ last_before   the last kept plan of an earlier day
 laid_out      its hand-ins as a folder
 """
 
-import io
 import json
 import re
 import zipfile
-import zlib
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
@@ -29,6 +27,7 @@ from woodlot import __version__
 from woodlot.columns import MAPS
 from woodlot.place import group
 from woodlot.place.lying import BROUGHT, lying
+from woodlot.place.packing import UNREADABLE, packed
 from woodlot.place.reading import COVER_CODES, Place, find
 from woodlot.place.settings import FILE
 from woodlot.place.writing import scratch, write_files
@@ -56,11 +55,6 @@ _PART_OF = {table: part for part, tables in PARTS.items() for table in tables}
 _PART_OF |= {group.FOLDER: group.FOLDER, Path(COVER_CODES).stem: "ground", Path(BROUGHT).stem: _BESIDE}
 _ANSWERS, _ABOUT = "out/answers.json", "out/plan.json"
 _NAMED = re.compile(r"\d{4}-\d{2}-\d{2}\.zip")
-#: What opening a file raises that is no zip, is not whole, is locked by a password, or holds something else.
-_UNREADABLE = (
-    *(zipfile.BadZipFile, zlib.error, OSError, EOFError, RuntimeError),
-    *(KeyError, ValueError, TypeError, AttributeError),
-)
 
 
 @dataclass(frozen=True)
@@ -132,21 +126,10 @@ def keep(folder: Path, plan: Kept, answers: str, before: Kept | None) -> str:
     about |= {name: getattr(plan, name) for name in ("version", "level", "region", "numbers", "rasters")}
     files = {name: data for part in plan.hand_ins.values() for name, data in part.items()}
     files |= {_ANSWERS: answers.encode(), _ABOUT: json.dumps(about, indent=1, ensure_ascii=False).encode()}
-    packed = _packed(files)
-    if not path.is_file() or path.read_bytes() != packed:
-        write_files(folder / FOLDER, {path.name: packed})
+    data = packed(files)
+    if not path.is_file() or path.read_bytes() != data:
+        write_files(folder / FOLDER, {path.name: data})
     return plan.name
-
-
-def _packed(files: Mapping[str, bytes]) -> bytes:
-    """A zip of files, the same bytes for the same files."""
-    out = io.BytesIO()
-    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as packed:
-        for name in sorted(files):
-            entry = zipfile.ZipInfo(name)  # its time is the first day that a zip knows
-            entry.create_system, entry.external_attr = 3, 0o644 << 16
-            packed.writestr(entry, files[name], zipfile.ZIP_DEFLATED)
-    return out.getvalue()
 
 
 def last_before(folder: Path, day: date) -> tuple[Kept | None, tuple[str, ...]]:
@@ -161,15 +144,15 @@ def last_before(folder: Path, day: date) -> tuple[Kept | None, tuple[str, ...]]:
     for name in (one for one in names if one < day.isoformat()):
         try:
             return _opened(home / name), tuple(passed)
-        except _UNREADABLE:
+        except UNREADABLE:
             passed.append(f"{FOLDER}/{name}")
     return None, tuple(passed)
 
 
 def _opened(path: Path) -> Kept:
-    """A kept plan from its file. Raises one of ``_UNREADABLE`` when it is not whole."""
-    with zipfile.ZipFile(path) as packed:
-        files = {name: packed.read(name) for name in packed.namelist()}
+    """A kept plan from its file. Raises one of ``UNREADABLE`` when it is not whole."""
+    with zipfile.ZipFile(path) as zipped:
+        files = {name: zipped.read(name) for name in zipped.namelist()}
     for name in files:
         if PurePosixPath(name).is_absolute() or ".." in PurePosixPath(name).parts or set(name) & set("\\:"):
             raise ValueError(name)
