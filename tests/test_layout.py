@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 PACKAGE = Path(__file__).parent.parent / "woodlot"
-ORDER = ["land", "tree", "stand", "wood", "deer", "plan"]
+ORDER = ["land", "ledger", "tree", "stand", "wood", "deer", "plan"]
 FREE = {
     "trade",
     "units",

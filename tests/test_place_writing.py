@@ -17,13 +17,12 @@ import geopandas as gpd
 import pandas as pd
 import pytest
 
-from woodlot import columns, place
+from woodlot import columns, ledger, place
 from woodlot.errors import InputError, PlaceError
 from woodlot.paper import tally_files
 from woodlot.place import writing
 from woodlot.place.lists import LISTS
 from woodlot.place.settings import SETTINGS
-from woodlot.plan import ledger
 
 DAY = dt.date(2026, 11, 25)
 NOTE = {"date": "2026-01-17", "kind": "firewood", "amount": 2.5, "unit": "cord", "parcel_id": "home"}

@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from woodlot.ledger import checksum
 from woodlot.place.old_notes import is_sheet
-from woodlot.plan.ledger import checksum
 
 __all__ = ["BROUGHT", "DATA", "RASTERS", "Lying", "brought", "check_of", "lying", "waiting"]
 

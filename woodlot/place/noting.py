@@ -7,10 +7,10 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+from woodlot import ledger
 from woodlot.place.remedies import unusable
 from woodlot.place.tabular import check_text
 from woodlot.place.writing import sync_folder
-from woodlot.plan import ledger
 
 __all__ = ["append_note", "append_notes"]
 

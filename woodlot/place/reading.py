@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pandas as pd
 
-from woodlot import columns
+from woodlot import columns, ledger
 from woodlot.column_kinds import FIRST_DAY
 from woodlot.columns import MAPS
 from woodlot.deer.group import family_of, kills
@@ -36,7 +36,6 @@ from woodlot.place.tree_words import name_quality
 from woodlot.place.visits import part_visits
 from woodlot.place.whole_parcels import named_parcels, whole_parcels
 from woodlot.place.wished import astray, broken_wishes, check_wishes
-from woodlot.plan import ledger
 from woodlot.region import Region
 from woodlot.say import bring
 from woodlot.say.reasons import said

@@ -12,11 +12,11 @@ from itertools import count
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, Any
 
+from woodlot import ledger
 from woodlot.columns import TABLES
 from woodlot.errors import Fault, InputError, PlaceError
 from woodlot.place.remedies import no_room, unusable
 from woodlot.place.tabular import text_of
-from woodlot.plan import ledger
 
 __all__ = [
     "add_rows",
