@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from woodlot.answers.types import Answers
     from woodlot.place import Place
     from woodlot.place.kept_plans import Kept
+    from woodlot.season import Season
 
 
 @click.command(short_help="The whole job: map, report and tables in out/.")
@@ -33,20 +34,36 @@ def plan(
 
     Example:  woodlot plan sample_parcels/otter_lake
     """
+    from woodlot.paper import pdf as printing
+    from woodlot.place import write_files
+
+    asked = options.open_season(place, region, as_of, level)
+    opened = asked.place
+    answered, files, kept, last = worked_out(asked, paper)
+    if pdf:
+        files["report.pdf"] = printing.from_html(str(files["report.html"]))
+    out = opened.folder / "out"
+    write_files(out, files)
+    kept_in = _keep(opened.folder, kept, str(files["answers.json"]), last)
+    if show.deliver(answered, None, None, as_json):
+        _screen(opened, answered, list(files), out, kept_in)
+        if not answered.totals.acres_with_plots and answered.first_plots:
+            show.say(f"Sheets to print, with the way to each plot:  woodlot sheet {place}")
+
+
+def worked_out(asked: "Season", paper: str) -> "tuple[Answers, dict[str, str | bytes], Kept, Kept | None]":
+    """Answers of a season, the files that tell them by their names in out/, the plan to keep, and the last one."""
     from woodlot.answers import land
     from woodlot.answers.since_plan import first_figures
     from woodlot.answers.tables import table_files
     from woodlot.answers.whole import answers
     from woodlot.map import export, layers, page
-    from woodlot.paper import pdf as printing
     from woodlot.paper import report
-    from woodlot.place import kept_plans, write_files
+    from woodlot.place import kept_plans
 
-    asked = options.open_season(place, region, as_of, level)
-    opened = asked.place
-    last, passed = kept_plans.last_before(opened.folder, opened.as_of)
+    last, passed = kept_plans.last_before(asked.place.folder, asked.place.as_of)
     _not_read(passed)
-    kept = kept_plans.kept(opened, asked.level, first_figures(asked))
+    kept = kept_plans.kept(asked.place, asked.level, first_figures(asked))
     answered = answers(asked, kept, last)
     shown = land.drawn(asked)
     shapes = (shown["parcels"], shown["stands"], shown["features"])
@@ -58,15 +75,7 @@ def plan(
         "first_plots.gpx": export.walk_gpx(answered.name, answered.first_plots),
         **table_files(asked, answered),
     }
-    if pdf:
-        files["report.pdf"] = printing.from_html(str(files["report.html"]))
-    out = opened.folder / "out"
-    write_files(out, files)
-    kept_in = _keep(opened.folder, kept, str(files["answers.json"]), last)
-    if show.deliver(answered, None, None, as_json):
-        _screen(opened, answered, list(files), out, kept_in)
-        if not answered.totals.acres_with_plots and answered.first_plots:
-            show.say(f"Sheets to print, with the way to each plot:  woodlot sheet {place}")
+    return answered, files, kept, last
 
 
 def _screen(opened: "Place", answers: "Answers", files: list[str], out: Path, kept_in: str) -> None:

@@ -1,11 +1,10 @@
 """The record of a place in one archive, by the open standard BagIt (RFC 8493): made, checked, laid out again.
 
 contents      the files of a place that are handed on
-target        where an archive is written
+named, target an archive's name, and where it is written
 write         writes it
 check         what is missing, changed or added in an archive, or in a folder it was unpacked into
 lay_out       a checked archive as a new place
-within        the place in a folder that an archive was unpacked into
 
 An archive holds a folder named after place and day. In it ``data/`` is the place, with what was worked out from it on
 that day in ``data/out/``; beside it stand the page that explains all of it and lists of checksums.
@@ -31,7 +30,7 @@ from woodlot.place.writing import scratch, sync_folder
 if TYPE_CHECKING:
     from datetime import date
 
-__all__ = ["Found", "check", "contents", "lay_out", "target", "within", "write"]
+__all__ = ["Found", "check", "contents", "lay_out", "named", "target", "write"]
 
 DATA, DECLARATION = "data", "bagit.txt"
 MANIFEST, TAG_MANIFEST = "manifest-sha256.txt", "tagmanifest-sha256.txt"
@@ -112,7 +111,7 @@ def target(home: Path, name: str, day: "date", to: Path | None) -> Path:
     Raises InputError where it would lie within the place, in no folder, or is not named as a zip file.
     """
     within_place = home.resolve()
-    file = to if to is not None and not to.is_dir() else (to or within_place.parent) / f"{_base(name, day)}.zip"
+    file = to if to is not None and not to.is_dir() else (to or within_place.parent) / f"{named(name, day)}.zip"
     if file.suffix.lower() != ".zip":
         raise InputError(f"{file} must end in .zip")
     if not file.parent.is_dir():
@@ -122,7 +121,8 @@ def target(home: Path, name: str, day: "date", to: Path | None) -> Path:
     return file
 
 
-def _base(name: str, day: "date") -> str:
+def named(name: str, day: "date") -> str:
+    """The name of an archive without its end, and of the folder in it: place and day."""
     words = "".join(letter if letter.isalnum() else " " for letter in name).split()
     return f"{'_'.join(words)[:LONGEST] or 'woods'}_{day.isoformat()}"
 
@@ -156,7 +156,7 @@ def write(
     beside = file.with_name(f".{file.name}.{os.getpid()}.new")
     try:
         with beside.open("w+b") as out:
-            _pack(Packing(out), _base(name, day), name, day, {**files, **made}, pages)
+            _pack(Packing(out), named(name, day), name, day, {**files, **made}, pages)
         if os.path.lexists(file):
             if file.is_file() and _check(file) == _check(beside):
                 return False
@@ -330,9 +330,3 @@ def lay_out(path: Path, home: Path) -> list[str]:
     finally:
         shutil.rmtree(beside, ignore_errors=True)
     return sorted(one.name for one in home.iterdir())
-
-
-def within(place: Path) -> Path:
-    """The place in a folder that an archive was unpacked into; any other folder as it is."""
-    own = (place / "place.toml").exists()
-    return place / DATA if not own and (place / DECLARATION).is_file() and (place / DATA).is_dir() else place

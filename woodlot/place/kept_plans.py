@@ -8,7 +8,7 @@ FOLDER        where they lie within a place
 PARTS         hand-ins that are read together -> their tables, in the order in which they are exchanged
 Kept          a plan that was kept
 kept          a plan that is to be kept, from its place
-keep          writes it
+keep          writes it; as_file: what it writes
 last_before   the last kept plan of an earlier day
 laid_out      its hand-ins as a folder
 """
@@ -32,7 +32,7 @@ from woodlot.place.reading import COVER_CODES, Place, find
 from woodlot.place.settings import FILE
 from woodlot.place.writing import scratch, write_files
 
-__all__ = ["FOLDER", "PARTS", "HandIns", "Kept", "keep", "kept", "laid_out", "last_before"]
+__all__ = ["FOLDER", "PARTS", "HandIns", "Kept", "as_file", "keep", "kept", "laid_out", "last_before"]
 
 FOLDER = "plans"
 #: Part -> name of a file within the place -> its bytes.
@@ -115,21 +115,27 @@ def _parted(files: Mapping[str, bytes]) -> HandIns:
 def keep(folder: Path, plan: Kept, answers: str, before: Kept | None) -> str:
     """Write a plan beside the place's files, over that of the same day; the file in which it is kept.
 
-    A plan that rests on the same as the last of an earlier day, ``before``, is kept already.
-
     Raises PlaceError when the disk or the folder refuses; what was kept stays whole.
     """
-    path = folder / plan.name
-    if before is not None and plan.rests_on(before) and not path.exists():
-        return before.name
+    name, data = as_file(folder, plan, answers, before)
+    path = folder / name
+    if data is not None and not (path.is_file() and path.read_bytes() == data):
+        write_files(path.parent, {path.name: data})
+    return name
+
+
+def as_file(folder: Path, plan: Kept, answers: str, before: Kept | None) -> tuple[str, bytes | None]:
+    """The file in which a plan is to be kept, and its content; None where it is kept already.
+
+    So is a plan that rests on the same as the last of an earlier day, ``before``.
+    """
+    if before is not None and plan.rests_on(before) and not (folder / plan.name).exists():
+        return before.name, None
     about = {"day": plan.day.isoformat()}
     about |= {name: getattr(plan, name) for name in ("version", "level", "region", "numbers", "rasters")}
     files = {name: data for part in plan.hand_ins.values() for name, data in part.items()}
     files |= {_ANSWERS: answers.encode(), _ABOUT: json.dumps(about, indent=1, ensure_ascii=False).encode()}
-    data = packed(files)
-    if not path.is_file() or path.read_bytes() != data:
-        write_files(folder / FOLDER, {path.name: data})
-    return plan.name
+    return plan.name, packed(files)
 
 
 def last_before(folder: Path, day: date) -> tuple[Kept | None, tuple[str, ...]]:
