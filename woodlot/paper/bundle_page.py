@@ -16,7 +16,7 @@ from woodlot.map import offline
 from woodlot.map.map_words import long_day, odds
 from woodlot.say import bundle as say
 from woodlot.say.ground import acres_behind
-from woodlot.say.words import BEFORE_HUNT, capital, rule
+from woodlot.say.words import BEFORE_HUNT, rule
 from woodlot.trade import SEX_AGE, UNITS
 
 __all__ = ["html", "parts", "text"]
@@ -26,7 +26,10 @@ WIDE = 96
 
 
 class Grid(NamedTuple):
-    """A table of words under its title; files: whether its first column names files of ``data/``."""
+    """A table of words under its title; files: whether each row begins with the name of a file of ``data/``.
+
+    A row of files with one cell more than the heading has beside its file what it is called.
+    """
 
     title: str
     head: tuple[str, ...]
@@ -36,11 +39,12 @@ class Grid(NamedTuple):
 
 
 class Part(NamedTuple):
-    """A title, sentences, tables."""
+    """A title, sentences, tables, sentences after them."""
 
     title: str
     lines: tuple[str, ...]
     grids: tuple[Grid, ...] = ()
+    after: tuple[str, ...] = ()
 
 
 def parts(
@@ -70,7 +74,7 @@ def parts(
     """
     day = long_day(answers.as_of)
     return [
-        Part("", say.lead(answers.name, day), (Grid("Begin with", ("file", ""), say.begin_with(files), True),)),
+        Part("", say.lead(answers.name, day), (Grid("Begin with", ("", ""), say.begin_with(files), True),)),
         _numbers(answers, day),
         Part("What every file is", ("All of them lie in the folder data.",), tuple(_files(files))),
         Part("What the columns mean", say.ABOUT_TABLES, tuple(_columns(files, listed))),
@@ -99,13 +103,16 @@ def _numbers(answers: Answers, day: str) -> Part:
     lines = (
         answers.headline,
         acres_behind(t.acres, t.acres_with_plots, t.acres_without, t.acres_no_parcel),
+    )
+    after = (
         f"A range holds the truth {odds(answers.level)} ({100 * answers.level:.0f}%) unless it says assumptions. A "
-        f"full cord is counted as {answers.base.solid_cuft_per_cord:.4g} cubic feet of solid wood without bark. Board "
-        f"feet by the {rule(answers.base.log_rule)}.",
-        f"{BEFORE_HUNT}: {mind}" if mind else "",
+        f"full cord is counted as {answers.base.solid_cuft_per_cord:.4g} cubic feet of solid wood without bark. Board feet "
+        f"are by the {rule(answers.base.log_rule)}.",
+        *(f"Before you cut, {one.where}: {one.text}" for one in answers.cautions),
+        *([f"{BEFORE_HUNT}: {mind}"] if mind else []),
         say.LATER,
     )
-    return Part(f"The woods on {day}", tuple(filter(None, lines)), (Grid("", ("what", "number", "why"), rows),))
+    return Part(f"The woods on {day}", lines, (Grid("", ("what", "number", "why"), rows),), after)
 
 
 def _size(size: int) -> str:
@@ -151,7 +158,7 @@ def _words(tree_words: Sequence[tuple[str, ...]]) -> Iterable[Grid]:
     yield Grid("Units in the ledger", ("unit", "in words"), [(key, word.many) for key, word in UNITS.items()])
     yield Grid("Deer, in the column sex_age", ("word", "in words"), [(key, word.one) for key, word in SEX_AGE.items()])
     if tree_words:
-        head = ("word", "letter", "also written")
+        head = ("word", "letter", "also")
         yield Grid("Words on trees, in the column quality", head, list(tree_words))
 
 
@@ -161,7 +168,7 @@ def _sources(answers: Answers) -> Part:
         grids.append(Grid("From memory, no source seen", ("figure",), [(one,) for one in answers.memory]))
     if answers.sources:
         rows = [(one.text, one.seen) for one in answers.sources]
-        grids.append(Grid("Sources of the figures", ("source", "how it came in"), rows))
+        grids.append(Grid("Sources of the figures", ("source", "how"), rows))
     return Part("What is measured, and what is from books", say.ABOUT_MEASURED, tuple(grids))
 
 
@@ -186,25 +193,28 @@ def _mark(title: str) -> str:
 
 def _html(part: Part) -> str:
     head = f"<h2 id='{_mark(part.title)}'>{escape(part.title)}</h2>" if part.title else ""
-    lines = "".join(f"<p>{escape(one)}</p>" for one in part.lines)
-    return f"<section>{head}{lines}{''.join(map(_grid, part.grids))}</section>"
+    return f"<section>{head}{_lines(part.lines)}{''.join(map(_grid, part.grids))}{_lines(part.after)}</section>"
+
+
+def _lines(lines: Sequence[str]) -> str:
+    return "".join(f"<p>{escape(one)}</p>" for one in lines)
 
 
 def _grid(grid: Grid) -> str:
-    title = f"<h3>{escape(capital(grid.title) if not grid.words else grid.title)}</h3>" if grid.title else ""
+    title = f"<h3>{escape(grid.title)}</h3>" if grid.title else ""
     words = f"<p class='words'>{escape(grid.words)}</p>" if grid.words else ""
     head = "".join(f"<th scope='col'>{escape(one)}</th>" for one in grid.head)
+    head = f"<thead><tr>{head}</tr></thead>" if any(grid.head) else ""
     rows = "".join(_row(grid, row) for row in grid.rows)
-    return (
-        f"{title}{words}<table class='of{len(grid.head)}'><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>"
-    )
+    return f"{title}{words}<table class='{'-'.join(filter(None, grid.head))}'>{head}<tbody>{rows}</tbody></table>"
 
 
 def _row(grid: Grid, row: tuple[str, ...]) -> str:
-    first = escape(row[0]).replace("_", "_<wbr>").replace("/", "/<wbr>")
+    at = len(row) - len(grid.head)
+    first = escape(row[at]).replace("_", "_<wbr>").replace("/", "/<wbr>")
     if grid.files:
         first = f"<a href='data/{escape(quote(row[0]), quote=True)}'>{first}</a>"
-    rest = "".join(f"<td>{escape(cell)}</td>" for cell in row[1:])
+    rest = "".join(f"<td>{escape(cell)}</td>" for cell in row[at + 1 :])
     return f"<tr><th scope='row'>{first}</th>{rest}</tr>"
 
 
@@ -224,4 +234,6 @@ def text(title: str, page: Sequence[Part]) -> str:
                 wrapped = f"{name}: {said}" if said else name
                 out += textwrap.wrap(wrapped, WIDE, subsequent_indent="    ", break_long_words=False)
             out.append("")
+        for line in part.after:
+            out += [*textwrap.wrap(line, WIDE, break_long_words=False), ""]
     return "\n".join(out)

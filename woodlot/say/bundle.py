@@ -195,14 +195,14 @@ def lead(name: str, day: str) -> tuple[str, ...]:
     )
 
 
-def begin_with(files: Mapping[str, int]) -> list[tuple[str, str]]:
-    """What to open first: file and words, of those that are there."""
-    first = {
-        "out/map.html": "The map: where everything is.",
-        "out/report.html": "The report: what stands, what may be cut, the deer.",
-        "ledger.csv": "The ledger: what was done and seen, line by line.",
-    }
-    return [(name, words) for name, words in first.items() if name in files]
+def begin_with(files: Mapping[str, int]) -> list[tuple[str, str, str]]:
+    """What to open first, of those that are there: file, what it is called, what it tells."""
+    first = (
+        ("out/map.html", "The map", "Where everything is."),
+        ("out/report.html", "The report", "What stands, what may be cut, the deer."),
+        ("ledger.csv", "The ledger", "What was done and seen, line by line."),
+    )
+    return [one for one in first if one[0] in files]
 
 
 def of_file(name: str) -> str:
