@@ -51,6 +51,7 @@ def bundle(
     from woodlot.cli.plan import worked_out
     from woodlot.place import bundle as archive
     from woodlot.place.kept_plans import as_file
+    from woodlot.place.results import LIST, OUT, list_of
     from woodlot.season import at_work
 
     asked = options.open_season(place, region, as_of, level)
@@ -59,11 +60,12 @@ def bundle(
     file = archive.target(opened.folder, opened.name, opened.as_of, to)
     _left(files, behind, [str(name) for name in opened.ledger["photo"].dropna()])
     answered, results, kept, last = worked_out(asked, "letter")
-    made = {f"out/{name}": content for name, content in results.items()}
+    made = {one: content.encode() if isinstance(content, str) else content for one, content in results.items()}
+    made = {f"{OUT}/{one}": content for one, content in {**made, LIST: list_of(made)}.items()}
     name, plan = as_file(opened.folder, kept, str(results["answers.json"]), last)
     made |= {name: plan} if plan is not None else {}
     sizes = {one: path.stat().st_size for one, path in files.items()}
-    sizes |= {one: len(content.encode() if isinstance(content, str) else content) for one, content in made.items()}
+    sizes |= {one: len(content) for one, content in made.items()}
     again = "".join(
         f" --{option} {value}"
         for option, value in (("as-of", opened.as_of), ("region", region), ("level", level))

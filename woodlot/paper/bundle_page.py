@@ -106,8 +106,8 @@ def _numbers(answers: Answers, day: str) -> Part:
     )
     after = (
         f"A range holds the truth {odds(answers.level)} ({100 * answers.level:.0f}%) unless it says assumptions. A "
-        f"full cord is counted as {answers.base.solid_cuft_per_cord:.4g} cubic feet of solid wood without bark. Board feet "
-        f"are by the {rule(answers.base.log_rule)}.",
+        f"full cord is counted as {answers.base.solid_cuft_per_cord:.4g} cubic feet of solid wood without bark. Board "
+        f"feet are by the {rule(answers.base.log_rule)}.",
         *(f"Before you cut, {one.where}: {one.text}" for one in answers.cautions),
         *([f"{BEFORE_HUNT}: {mind}"] if mind else []),
         say.LATER,

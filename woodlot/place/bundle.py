@@ -22,10 +22,11 @@ from typing import TYPE_CHECKING
 
 from woodlot import __version__
 from woodlot.errors import Fault, InputError, PlaceError
-from woodlot.place.packing import NO_NAME, Packing, sealed, unpacked
+from woodlot.place.packing import NO_NAME, Packing, sealed, unpack
 from woodlot.place.reading import ledger_cells
 from woodlot.place.remedies import short, unusable
-from woodlot.place.writing import scratch, sync_folder
+from woodlot.place.swapping import beside, record, sweep, sync_folder
+from woodlot.place.writing import scratch
 
 if TYPE_CHECKING:
     from datetime import date
@@ -153,21 +154,23 @@ def write(
     Raises InputError where another file has the name, PlaceError when a file or the disk refuses; nothing is left
     behind then.
     """
-    beside = file.with_name(f".{file.name}.{os.getpid()}.new")
+    whole = beside(file)
     try:
-        with beside.open("w+b") as out:
+        sweep(file.parent)
+        with whole.open("w+b") as out:
             _pack(Packing(out), named(name, day), name, day, {**files, **made}, pages)
         if os.path.lexists(file):
-            if file.is_file() and _check(file) == _check(beside):
+            if file.is_file() and _check(file) == _check(whole):
                 return False
             raise InputError(f"{file} is there already, and it is another. Give another name by --to, or take it away")
-        beside.replace(file)
+        whole.replace(file)
+        record([file])
         sync_folder(file.parent)
     except OSError as error:
         remedy = "Nothing was written. Make room, or name another file by --to, and try again."
         raise unusable(str(error.filename or file), error, remedy) from error
     finally:
-        beside.unlink(missing_ok=True)
+        whole.unlink(missing_ok=True)
     return True
 
 
@@ -228,11 +231,11 @@ def _opened(path: Path, into: Path | None = None) -> Iterator[tuple[Path, list[s
     if not path.is_file():
         raise InputError(f"there is no file or folder {path}")
     if into is not None:
-        unpacked(path, into)
+        unpack(path, into)
         yield _bag(into), _broken(path)
         return
     with scratch() as passing:
-        unpacked(path, passing)
+        unpack(path, passing)
         yield _bag(passing), _broken(path)
 
 
@@ -309,16 +312,16 @@ def lay_out(path: Path, home: Path) -> list[str]:
     home = home.resolve()
     if os.path.lexists(home) and (not home.is_dir() or any(home.iterdir())):
         raise InputError(f"{home} is not empty; name a new folder, since nothing there is written over")
-    beside = home.with_name(f".{home.name}.{os.getpid()}.new")
+    new = beside(home)
     try:
-        beside.mkdir(parents=True)
-        with _opened(path, beside) as (folder, wrong):
+        new.mkdir(parents=True)
+        with _opened(path, new) as (folder, wrong):
             found = _found(folder, wrong)
             if not found.whole:
                 raise InputError(f"{path} is not whole, so nothing was laid out. See `woodlot bundle --check {path}`")
             place = folder / DATA
-            if beside not in folder.parents and beside != folder:
-                place = Path(shutil.copytree(place, beside / DATA))
+            if path.is_dir():
+                place = Path(shutil.copytree(place, new / DATA))
         if home.is_dir():
             for one in sorted(place.iterdir(), key=lambda path: path.name == "place.toml"):  # a place only when whole
                 one.replace(home / one.name)
@@ -328,5 +331,5 @@ def lay_out(path: Path, home: Path) -> list[str]:
     except OSError as error:
         raise unusable(str(error.filename or home), error, "Choose another folder.") from error
     finally:
-        shutil.rmtree(beside, ignore_errors=True)
+        shutil.rmtree(new, ignore_errors=True)
     return sorted(one.name for one in home.iterdir())

@@ -8,12 +8,14 @@ FOLDER        where they lie within a place
 PARTS         hand-ins that are read together -> their tables, in the order in which they are exchanged
 Kept          a plan that was kept
 kept          a plan that is to be kept, from its place
-keep          writes it; as_file: what it writes
+keep          writes it; as_file: what it writes; check: refuses a folder of plans that is a link
 last_before   the last kept plan of an earlier day
 laid_out      its hand-ins as a folder
 """
 
+import errno
 import json
+import os
 import re
 import zipfile
 from collections.abc import Iterator, Mapping
@@ -29,10 +31,12 @@ from woodlot.place import group
 from woodlot.place.lying import BROUGHT, lying
 from woodlot.place.packing import UNREADABLE, packed
 from woodlot.place.reading import COVER_CODES, Place, find
+from woodlot.place.remedies import unusable
 from woodlot.place.settings import FILE
+from woodlot.place.swapping import in_the_way, sweep
 from woodlot.place.writing import scratch, write_files
 
-__all__ = ["FOLDER", "PARTS", "HandIns", "Kept", "as_file", "keep", "kept", "laid_out", "last_before"]
+__all__ = ["FOLDER", "PARTS", "HandIns", "Kept", "as_file", "check", "keep", "kept", "laid_out", "last_before"]
 
 FOLDER = "plans"
 #: Part -> name of a file within the place -> its bytes.
@@ -117,10 +121,12 @@ def keep(folder: Path, plan: Kept, answers: str, before: Kept | None) -> str:
 
     Raises PlaceError when the disk or the folder refuses; what was kept stays whole.
     """
+    check(folder)
+    sweep(folder / FOLDER)
     name, data = as_file(folder, plan, answers, before)
     path = folder / name
-    if data is not None and not (path.is_file() and path.read_bytes() == data):
-        write_files(path.parent, {path.name: data})
+    if data is not None and (in_the_way(path) or not path.exists() or path.read_bytes() != data):
+        write_files(folder / FOLDER, {path.name: data}, _is_kept)
     return name
 
 
@@ -136,6 +142,19 @@ def as_file(folder: Path, plan: Kept, answers: str, before: Kept | None) -> tupl
     files = {name: data for part in plan.hand_ins.values() for name, data in part.items()}
     files |= {_ANSWERS: answers.encode(), _ABOUT: json.dumps(about, indent=1, ensure_ascii=False).encode()}
     return plan.name, packed(files)
+
+
+def check(folder: Path) -> None:
+    """PlaceError where plans would be kept through a link, behind which another folder may lie."""
+    if (folder / FOLDER).is_symlink() and (what := in_the_way(folder / FOLDER, folder=True)):
+        raise unusable(FOLDER, *what) from FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST))
+
+
+def _is_kept(path: Path) -> bool:
+    try:
+        return bool(_opened(path))
+    except UNREADABLE:
+        return False
 
 
 def last_before(folder: Path, day: date) -> tuple[Kept | None, tuple[str, ...]]:

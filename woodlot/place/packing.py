@@ -3,7 +3,7 @@
 packed           a zip of a few small files, as bytes
 Packing          a zip on its way to the disk, with the checksum of each file that went in
 sealed           whether no byte of a zip that was packed here has changed since
-unpacked         what a zip holds, laid into a folder; nothing leaves the folder, no size lies
+unpack           what a zip holds, laid into a folder; nothing leaves the folder, no size lies
 """
 
 import io
@@ -20,7 +20,7 @@ from typing import IO
 
 from woodlot.errors import InputError
 
-__all__ = ["NO_NAME", "UNREADABLE", "Packing", "packed", "sealed", "unpacked"]
+__all__ = ["NO_NAME", "UNREADABLE", "Packing", "packed", "sealed", "unpack"]
 
 #: What opening a file raises that is no zip, is not whole, is locked by a password, or holds something else.
 UNREADABLE = (
@@ -113,7 +113,7 @@ def sealed(path: Path) -> bool:
     return tail[-bare:].startswith(b"PK\5\6") and tail.endswith(b"\0\0")
 
 
-def unpacked(path: Path, folder: Path) -> None:
+def unpack(path: Path, folder: Path) -> None:
     """Lay what a zip holds into an empty folder.
 
     Raises InputError for names that leave the folder, links, a name given twice, more files or bytes than there is room
