@@ -24,7 +24,16 @@ from woodlot.trade import closest
 if TYPE_CHECKING:
     import geopandas as gpd
 
-__all__ = ["KML_OWN", "check_drawn", "copy_geopackage", "geojson_rows", "no_shapes", "read_geojson", "read_layers", "read_other"]
+__all__ = [
+    "KML_OWN",
+    "check_drawn",
+    "copy_geopackage",
+    "geojson_rows",
+    "no_shapes",
+    "read_geojson",
+    "read_layers",
+    "read_other",
+]
 
 #: What a mapping program keeps of its own beside each shape of a KML.
 KML_OWN = {"id", "timestamp", "begin", "end", "altitudemode", "tessellate", "extrude", "visibility", "draworder"}

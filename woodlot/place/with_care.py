@@ -168,7 +168,9 @@ class _Xml:
     def doctype(self, *_: Any) -> None:
         """Words that an XML defines for itself can stand for gigabytes, or for other files."""
         words = "defines words of its own (DOCTYPE)"
-        raise unusable(self.name, words, "A map or workbook needs none. Export it again from the program it comes from.")
+        raise unusable(
+            self.name, words, "A map or workbook needs none. Export it again from the program it comes from."
+        )
 
     def root(self, *_: Any) -> None:
         """Nothing is defined any more once the first element has begun."""
