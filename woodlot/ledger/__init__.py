@@ -16,11 +16,12 @@ from woodlot.ledger.lines import (
     derived_id,
     format_line,
     heading_line,
+    line_cells,
     new_id,
     row_text,
 )
 from woodlot.ledger.merging import Clash, Merged, merge
-from woodlot.ledger.reading import Book, Trouble, brought_over, next_line, parse, read_book, text_of
+from woodlot.ledger.reading import Book, Trouble, brought_over, next_line, parse, read_book, strange_columns, text_of
 from woodlot.ledger.seal import SEAL, gone, seal_text, sealed
 from woodlot.ledger.standing import bearing, borne_twice, clashing, forks, fresh, standing, totals
 
@@ -43,6 +44,7 @@ __all__ = [
     "fresh",
     "gone",
     "heading_line",
+    "line_cells",
     "merge",
     "new_id",
     "next_line",
@@ -52,6 +54,7 @@ __all__ = [
     "seal_text",
     "sealed",
     "standing",
+    "strange_columns",
     "text_of",
     "totals",
 ]

@@ -2,7 +2,8 @@
 
 new_id, derived_id       ids: made, and of what a line says
 checksum, check_of       checks: of any cells, of a line
-format_line, row_text    a note, cells -> its line; heading_line: the line above all
+line_cells               a note -> cells of its line
+format_line, row_text    a note, cells -> the line; heading_line: the line above all
 stored, cell_errors      a note's cells as its line holds them; those that cannot be
 
 A line is CSV under ``HEADING``. Its id is its own in every copy of the ledger; its last cell is a checksum of all cells
@@ -88,7 +89,12 @@ def cell_text(value: Any) -> str:
 
 
 def format_line(note: Mapping[str, Any]) -> str:
-    """The line of a note with check and line end; its number and day are among its cells, a new id is made if need be.
+    """The line of a note with its line end, as ``line_cells`` makes it."""
+    return row_text(line_cells(note))
+
+
+def line_cells(note: Mapping[str, Any]) -> list[str]:
+    """Cells of a note's line with its check; number and day are among the note's, a new id is made if need be.
 
     Raises InputError when a cell cannot be: an unknown name, a day that is none, an amount without a number.
     """
@@ -97,7 +103,7 @@ def format_line(note: Mapping[str, Any]) -> str:
     except ValidationError as wrong:
         error = wrong.errors(include_url=False)[0]
         raise InputError(f"note, {error['loc'][0]}: {error['msg'].lower()} (got {error.get('input')!r})") from None
-    return row_text([*cells, check_of(cells)])
+    return [*cells, check_of(cells)]
 
 
 def stored(note: Mapping[Any, Any]) -> list[str]:

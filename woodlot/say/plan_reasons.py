@@ -337,5 +337,9 @@ WORDS: Mapping[str, Callable[..., str]] = {
         f"replaces line {number}, which two lines bear, so neither is taken out; take out the wrong one by its eight "
         "letters (book shows them)"
     ),
+    "written anew": lambda kept: (
+        f"was written anew, each line with an id; as it was it is kept as {kept}"
+    ),
+    "not sealed": lambda system: f"could not be written ({system}); it is made up at the next note",
     "more such lines": lambda number: f"the same is so of {number} more lines from here on",
 }
