@@ -17,13 +17,12 @@ import io
 import json
 import re
 import zipfile
-import zlib
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import date
 from hashlib import file_digest
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 
 from woodlot import __version__
 from woodlot.columns import MAPS
@@ -31,7 +30,8 @@ from woodlot.place import group
 from woodlot.place.lying import BROUGHT, lying
 from woodlot.place.reading import COVER_CODES, Place, find
 from woodlot.place.settings import FILE
-from woodlot.place.writing import scratch, write_files
+from woodlot.place.with_care import scratch, unpacked
+from woodlot.place.writing import write_files
 
 __all__ = ["FOLDER", "PARTS", "HandIns", "Kept", "keep", "kept", "laid_out", "last_before"]
 
@@ -58,7 +58,7 @@ _ANSWERS, _ABOUT = "out/answers.json", "out/plan.json"
 _NAMED = re.compile(r"\d{4}-\d{2}-\d{2}\.zip")
 #: What opening a file raises that is no zip, is not whole, is locked by a password, or holds something else.
 _UNREADABLE = (
-    *(zipfile.BadZipFile, zlib.error, OSError, EOFError, RuntimeError),
+    *(OSError, RuntimeError, MemoryError),
     *(KeyError, ValueError, TypeError, AttributeError),
 )
 
@@ -168,11 +168,13 @@ def last_before(folder: Path, day: date) -> tuple[Kept | None, tuple[str, ...]]:
 
 def _opened(path: Path) -> Kept:
     """A kept plan from its file. Raises one of ``_UNREADABLE`` when it is not whole."""
-    with zipfile.ZipFile(path) as packed:
-        files = {name: packed.read(name) for name in packed.namelist()}
-    for name in files:
-        if PurePosixPath(name).is_absolute() or ".." in PurePosixPath(name).parts or set(name) & set("\\:"):
-            raise ValueError(name)
+    files = {}
+    with scratch() as folder:
+        for inner, file in unpacked(path, folder, lambda _: True).items():
+            name = inner.as_posix()
+            if inner.is_absolute() or ".." in inner.parts or ":" in name:
+                raise ValueError(name)
+            files[name] = file.read_bytes()
     about = json.loads(files.pop(_ABOUT))
     del files[_ANSWERS]
     return Kept(

@@ -4,7 +4,6 @@ import errno
 import os
 import shutil
 import sqlite3
-import tempfile
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import closing, contextmanager
 from datetime import date
@@ -14,9 +13,10 @@ from typing import TYPE_CHECKING, Any
 
 from woodlot.columns import TABLES
 from woodlot.errors import Fault, InputError, PlaceError
-from woodlot.place.remedies import no_room, unusable
+from woodlot.place.remedies import unusable
 from woodlot.place.swapping import swap_in, sync_folder, written
 from woodlot.place.tabular import text_of
+from woodlot.place.with_care import scratch
 from woodlot.plan import ledger
 
 __all__ = [
@@ -25,7 +25,6 @@ __all__ = [
     "check_free",
     "geopackage",
     "replace_map",
-    "scratch",
     "sync_folder",
     "write_files",
     "write_table",
@@ -242,18 +241,6 @@ def _kept(faults: list[Fault]) -> Iterator[None]:
         yield
     except PlaceError as error:
         faults += error.faults
-
-
-@contextmanager
-def scratch() -> Iterator[Path]:
-    """A folder for passing files; PlaceError where there is no room for them."""
-    try:
-        with tempfile.TemporaryDirectory() as folder:
-            yield Path(folder)
-    except OSError as error:
-        if fault := no_room(error):
-            raise PlaceError([fault]) from error
-        raise
 
 
 def geopackage(layers: Mapping[str, Any], day: date) -> bytes:
