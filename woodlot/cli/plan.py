@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from woodlot.place import Place
     from woodlot.place.kept_plans import Kept
     from woodlot.place.results import Results
+    from woodlot.season import Season
 
 
 @click.command(short_help="The whole job: map, report and tables in out/.")
@@ -34,13 +35,7 @@ def plan(
 
     Example:  woodlot plan sample_parcels/otter_lake
     """
-    from woodlot.answers import land
-    from woodlot.answers.since_plan import first_figures
-    from woodlot.answers.tables import table_files
-    from woodlot.answers.whole import answers
-    from woodlot.map import export, layers, page
     from woodlot.paper import pdf as printing
-    from woodlot.paper import report
     from woodlot.place import check_results, kept_plans, write_results
     from woodlot.place.results import OF_A_PLAN
 
@@ -49,9 +44,30 @@ def plan(
     out = opened.folder / "out"
     check_results(out, [name for name in OF_A_PLAN if pdf or name != "report.pdf"])
     kept_plans.check(opened.folder)
-    last, passed = kept_plans.last_before(opened.folder, opened.as_of)
+    answered, files, kept, last = worked_out(asked, paper)
+    if pdf:
+        files["report.pdf"] = printing.from_html(str(files["report.html"]))
+    results = write_results(out, files, instead_of=OF_A_PLAN)
+    kept_in = _keep(opened.folder, kept, str(files["answers.json"]), last)
+    if show.deliver(answered, None, None, as_json):
+        _screen(opened, answered, results, out, kept_in)
+        if not answered.totals.acres_with_plots and answered.first_plots:
+            show.say(f"Sheets to print, with the way to each plot:  woodlot sheet {place}")
+
+
+def worked_out(asked: "Season", paper: str) -> "tuple[Answers, dict[str, str | bytes], Kept, Kept | None]":
+    """Answers of a season, the files that tell them by their names in out/, the plan to keep, and the last one."""
+    from woodlot.answers import land
+    from woodlot.answers.since_plan import first_figures
+    from woodlot.answers.tables import table_files
+    from woodlot.answers.whole import answers
+    from woodlot.map import export, layers, page
+    from woodlot.paper import report
+    from woodlot.place import kept_plans
+
+    last, passed = kept_plans.last_before(asked.place.folder, asked.place.as_of)
     _not_read(passed)
-    kept = kept_plans.kept(opened, asked.level, first_figures(asked))
+    kept = kept_plans.kept(asked.place, asked.level, first_figures(asked))
     answered = answers(asked, kept, last)
     shown = land.drawn(asked)
     shapes = (shown["parcels"], shown["stands"], shown["features"])
@@ -64,14 +80,7 @@ def plan(
     }
     if answered.first_plots:
         files["first_plots.gpx"] = export.walk_gpx(answered.name, answered.first_plots)
-    if pdf:
-        files["report.pdf"] = printing.from_html(str(files["report.html"]))
-    results = write_results(out, files, instead_of=OF_A_PLAN)
-    kept_in = _keep(opened.folder, kept, str(files["answers.json"]), last)
-    if show.deliver(answered, None, None, as_json):
-        _screen(opened, answered, results, out, kept_in)
-        if not answered.totals.acres_with_plots and answered.first_plots:
-            show.say(f"Sheets to print, with the way to each plot:  woodlot sheet {place}")
+    return answered, files, kept, last
 
 
 def _screen(opened: "Place", answers: "Answers", results: "Results", out: Path, kept_in: str) -> None:

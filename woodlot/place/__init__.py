@@ -32,7 +32,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from woodlot.place.noting import append_note, append_notes
+    from woodlot.place.noting import append_note, append_notes, held
     from woodlot.place.reading import Place, in_folder, rasters, read, unread
     from woodlot.place.redrawing import maps, redraw
     from woodlot.place.results import check_results, write_results
@@ -63,7 +63,7 @@ _HOME = {
         "wishes_broken",
     ),
     "starting": ("samples", "start"),
-    "noting": ("append_note", "append_notes"),
+    "noting": ("append_note", "append_notes", "held"),
     "swapping": ("written",),
     "writing": ("add_rows", "check_free", "csv_text", "geopackage", "write_files", "write_table"),
 }
@@ -78,6 +78,7 @@ __all__ = [
     "choices",
     "csv_text",
     "geopackage",
+    "held",
     "in_folder",
     "known_ids",
     "ledger_lines",

@@ -41,7 +41,7 @@ from woodlot.place.swapping import (
     write_through,
 )
 
-__all__ = ["LIST", "OF_A_PLAN", "OUT", "Results", "check_results", "results_of", "write_results"]
+__all__ = ["LIST", "OF_A_PLAN", "OUT", "Results", "check_results", "list_of", "results_of", "write_results"]
 
 OUT, LIST = "out", "made_by_woodlot.sha256"
 _TABLES = ("parcels", "stands", "species", "stand_table", "trees", "years", "contacts", "deer_springs")
@@ -134,6 +134,15 @@ def write_results(
     return Results(paths, gone)
 
 
+def list_of(files: Mapping[str, bytes]) -> bytes:
+    """The list of what woodlot made in a folder of results that holds only these files."""
+    return _lines({name: sha256(content).hexdigest() for name, content in files.items()})
+
+
+def _lines(made: Made) -> bytes:
+    return "".join(f"{made[name]}  {name}\n" for name in sorted(made)).encode("utf-8")
+
+
 def _replaced(out: Path, data: Mapping[str, bytes], instead_of: Collection[str], ours: Ours | None) -> tuple[str, ...]:
     """Make the new folder and swap it in, anew where the old one changed meanwhile. Names that were taken away."""
     new = beside(out)
@@ -144,10 +153,9 @@ def _replaced(out: Path, data: Mapping[str, bytes], instead_of: Collection[str],
         gone = {name for name in {*instead_of} & {*listed} - {*data} if _check_of(out / name) == listed[name]}
         listed = {name: check for name, check in listed.items() if name not in gone}
         listed |= {name: sha256(content).hexdigest() for name, content in data.items()}
-        lines = "".join(f"{listed[name]}  {name}\n" for name in sorted(listed))
         stays = [name for name in there or () if name not in (*data, *gone, LIST) and not left_over(out / name)]
         try:
-            _build(new, out, stays, {**data, LIST: lines.encode("utf-8")})
+            _build(new, out, stays, {**data, LIST: _lines(listed)})
             if _swapped(new, out, there):
                 return tuple(sorted(gone))
         finally:
