@@ -197,24 +197,6 @@ def test_what_woodlot_did_not_write_is_not_written_over(small_place, tmp_path):
         assert before[path.name] == (path.readlink() if path.is_symlink() else path.read_bytes())
 
 
-def test_a_full_disk_leaves_the_old_results(tmp_path):
-    """When the second of two files cannot be written, neither is swapped in and nothing is left beside them."""
-    out = tmp_path / "out"
-    place.write_files(out, {"a.csv": "old a", "b.csv": "old b"})
-    told = limited(
-        1000,
-        f"""
-        for name in ("b.csv", "new/tables/b.csv"):
-            try:
-                place.write_files({str(out)!r}, {{"a.csv": "new a", name: "x" * 5000}})
-            except PlaceError as error:
-                print(error)
-        """,
-    )
-    assert told.count("make room") == 2
-    assert sorted((p.name, p.read_text()) for p in out.iterdir()) == [("a.csv", "old a"), ("b.csv", "old b")]
-
-
 @pytest.mark.parametrize("sample", [None, "first_forty"])
 def test_a_full_disk_begins_no_place(tmp_path, samples, sample):
     """Neither a torn place.toml nor half a sample stays behind, so that the same command works when there is room."""

@@ -356,7 +356,7 @@ def test_two_who_write_at_once_make_no_mixture(tmp_path):
 
 def test_whoever_waits_too_long_is_told(tmp_path, monkeypatch):
     """Another run holds the place and does not end."""
-    monkeypatch.setattr(swapping, "PATIENCE", 0.0)
+    monkeypatch.setattr(swapping, "PATIENCE", 2)
     write_results(tmp_path / "out", OLD)
     with swapping.locked(tmp_path), pytest.raises(PlaceError, match="another woodlot is writing there"):
         write_results(tmp_path / "out", NEW)

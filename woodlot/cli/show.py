@@ -246,7 +246,10 @@ def _fault_screen(error: PlaceError, place: Path | None, saved: Any = None) -> N
     thing = "row" if rows and not whole else "thing"
     need = f"{words.plural(counted, thing)} {words.noun(counted, 'needs', 'need')} mending."
     refused = isinstance(error.__cause__, OSError)
-    say("Stopped: the disk or the folder refused." if refused else f"Stopped: {need} Nothing was written.", err=True)
+    told = "the disk or the folder refused." if refused else f"{need} Nothing was written."
+    if isinstance(error.__cause__, FileExistsError):
+        told = "something lies in the way. Nothing was written."
+    say(f"Stopped: {told}", err=True)
     say(err=True)
     for where, remedy in folded[:MOST_FAULTS]:
         say(where, indent=2, hang=6, err=True)

@@ -43,8 +43,8 @@ __all__ = [
     "written",
 ]
 
-#: Seconds that a run waits for another one which is writing, and after which a leftover is nobody's.
-PATIENCE, A_DAY = 20.0, 86_400.0
+#: How often a run asks whether another one, which is writing, is done, and the seconds in between.
+PATIENCE, A_MOMENT = 400, 0.05
 _LEFT = re.compile(r"\.(?P<name>.+)\.(?P<pid>\d+)\.(?P<what>new|old)")
 _AT_FOLDER, _EXCHANGE = -100, 2  # of renameat2 and renamex_np
 _NOT_IN_ONE_STEP = {errno.ENOSYS, errno.EINVAL, errno.ENOTSUP, errno.EOPNOTSUPP}
@@ -211,20 +211,19 @@ def locked(folder: Path) -> Iterator[None]:
     except ImportError:
         yield
         return
-    handle, until = os.open(folder, os.O_RDONLY), time.monotonic() + PATIENCE
+    handle = os.open(folder, os.O_RDONLY)
     try:
-        while True:
+        for _ in range(PATIENCE):
             try:
                 fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+                break
             except BlockingIOError:
-                if time.monotonic() > until:
-                    remedy = "Nothing was written. Wait until it is done, and try again."
-                    raise unusable(str(folder), "another woodlot is writing there", remedy) from None
-                time.sleep(0.05)
-                continue
+                time.sleep(A_MOMENT)
             except OSError:  # a shared disk on which no folder can be held
-                pass
-            break
+                break
+        else:
+            remedy = "Nothing was written. Wait until it is done, and try again."
+            raise unusable(str(folder), "another woodlot is writing there", remedy)
         yield
     finally:
         os.close(handle)
@@ -237,8 +236,6 @@ def left_over(path: Path) -> bool:
         return False
     pid = int(found["pid"])
     if pid == os.getpid():  # of an earlier run by the same number
-        return True
-    if time.time() - path.lstat().st_mtime > A_DAY:
         return True
     if os.name != "posix":  # to ask for a process there would end it
         return False
