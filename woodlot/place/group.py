@@ -196,7 +196,7 @@ def _kills(written: Any, name: str, faults: list[Fault]) -> dict[int, tuple[floa
     if isinstance(written, str):
         try:
             written = json.loads(written)
-        except json.JSONDecodeError:
+        except (ValueError, RecursionError):
             written = None
     if not isinstance(written, list) or not all(isinstance(one, dict) for one in written):
         faults.append(Fault(name, None, "kills", _shown(written), f"A list is wanted, [] for none taken. {_AGAIN}"))

@@ -253,6 +253,8 @@ def _toml(path: Path, faults: list[Fault]) -> dict[str, Any]:
         faults.append(_fault(f"line {line}", "a letter that is not UTF-8", "Save the file again as UTF-8."))
     except tomllib.TOMLDecodeError as error:
         faults.append(_broken_toml(path.read_bytes().decode("utf-8-sig"), str(error)))
+    except ValueError:
+        faults.append(_fault("", "a number of thousands of digits", "No amount is that long. Look for it and mend it."))
     except RecursionError:
         faults.append(_fault("", "brackets within brackets without end", "Start from a new place.toml."))
     return {"name": path.parent.name, "region": "base"}
