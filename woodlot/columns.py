@@ -18,7 +18,8 @@ from woodlot.column_kinds import (
     Among,
     Day,
     Id,
-    LineName,
+    LineId,
+    LineNames,
     Row,
     Species,
     Text,
@@ -47,6 +48,7 @@ WinterScale = Annotated[str, Among(trade.WINTER_SCALES)]
 SexAge = Annotated[str, Among(trade.SEX_AGE)]
 WordKind = Annotated[str, Among(trade.WORD_KINDS)]
 Wishes = Annotated[str, Among(trade.WISHES, several=True)]
+Milk = Annotated[str, Among(trade.MILK)]
 
 
 def _dbh(**words: Any) -> Any:
@@ -310,9 +312,7 @@ class Bag(Row):
     age_yr: float | None = column("age by the teeth", "yr", 0, 25)
     number: int = column("deer", "deer", 0, 1_000, default=1)
     dressed_lb: float | None = column("weight of one with the insides out", "lb", 10, 400, metric={"dressed_kg": "kg"})
-    milk: Annotated[str, Among(trade.MILK)] | None = column(
-        "of a grown doe; yes and no will do too; empty: nobody looked"
-    )
+    milk: Milk | None = column("of a grown doe; yes and no will do too; empty: nobody looked")
     beam_in: float | None = column(
         "of a buck: thickness of the beam an inch above the skull", "in", 0.1, 4, metric={"beam_mm": "mm"}
     )
@@ -366,21 +366,30 @@ class Builds(Row):
 class Ledger(Row):
     """What was done and seen; `woodlot note` writes it, one line a note."""
 
-    line: int = column("number of the line", "", 1, 10_000_000, must=True)
+    line: int = column("number of the line in this file", "", 1, 10_000_000, must=True)
+    id: LineId | None = column("twelve letters, the line's own in every copy of the ledger")
     date: Day = column("day it was done or seen", must=True)
+    kind: Annotated[Id, BeforeValidator(lower)] = column("firewood, hauled, stack, burned, sawlog, deer ...", must=True)
     parcel_id: Id | None = column("parcel")
     stand_id: Id | None = column("stand")
-    kind: Annotated[Id, BeforeValidator(lower)] = column("firewood, hauled, stack, burned, sawlog, deer ...", must=True)
+    species: Species | None = column("kind of tree")
     sex_age: SexAge | None = column("sex and age of a deer")
+    age_yr: float | None = column("age of a deer by its teeth", "yr", 0, 25)
+    dressed_lb: float | None = column("weight of a deer, insides out", "lb", 10, 400)
+    milk: Milk | None = column("of a grown doe: milk or no milk")
     amount: float | None = column("how much", "", -1_000_000, 1_000_000)
     unit: Annotated[Text, BeforeValidator(lower)] | None = column(
         "of what: cord, bdft with its rule, piece, build, gallon, deer, lb, h"
     )
+    job: Text | None = column("of wood: mark or number of the trees it comes from")
     who: Text | None = column("who did or saw it")
     text: Text | None = column("in words")
+    photo: Text | None = column("name of a photo, in the folder photos")
+    photo_check: Text | None = column("SHA-256 checksum of the photo")
     lon: float | None = _lon()
     lat: float | None = _lat()
-    corrects: LineName | None = column("number of the line that this one replaces, or its eight letters")
+    written: Day | None = column("day the line was written")
+    corrects: LineNames | None = column("lines that this one takes the place of, by number or id")
     check: Text | None = column("eight letters by which a torn or changed line is noticed")
 
 

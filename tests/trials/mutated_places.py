@@ -53,7 +53,7 @@ os.environ["COLUMNS"] = "80"
 
 
 class Wrong(NamedTuple):
-    """One thing wrong with one place: traceback, hang, json, changed, no words, exit code; where or what; which verb."""
+    """One thing wrong: traceback, hang, json, changed, no words or exit code; where or what; by which verb."""
 
     kind: str
     what: str
@@ -217,7 +217,9 @@ def _changed(verb: str, before: dict[str, str], folder: Path, ledger: bytes) -> 
 # -- a run --------------------------------------------------------------------------------------------------------
 
 
-def run(levels: list[str], read_count: int, verb_count: int, seed: int, say: Callable[[str], None] | None = None) -> int:
+def run(
+    levels: list[str], read_count: int, verb_count: int, seed: int, say: Callable[[str], None] | None = None
+) -> int:
     """So many places read and so many of them through every verb, level by turns; the number of distinct failures.
 
     Ctrl-C ends it early with the table of what was done till then.

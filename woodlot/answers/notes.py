@@ -12,13 +12,14 @@ from collections.abc import Sequence
 
 import pandas as pd
 
+from woodlot import ledger
 from woodlot.answers.plain_cells import number
 from woodlot.answers.stand_types import Stand
 from woodlot.answers.types import Caution, Changed, DeerPlot, Note
 from woodlot.answers.winter_types import WinterTask
 from woodlot.deer import browse
 from woodlot.place import Place
-from woodlot.plan import cautions, ledger, years
+from woodlot.plan import cautions, years
 from woodlot.region import Region
 from woodlot.say.ground import problems
 from woodlot.say.reasons import said

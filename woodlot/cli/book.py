@@ -30,8 +30,9 @@ def book(place: Path, winters: bool, as_of: date | None, csv_file: Path | None, 
 
     Example:  woodlot book sample_parcels/otter_lake
     """
+    from woodlot import ledger
     from woodlot.place import read_ledger, wishes_broken
-    from woodlot.plan import done, ledger
+    from woodlot.plan import done
 
     lines, warnings = read_ledger(place)
     warnings += wishes_broken(place, date.today()).values() if len(lines) else ()

@@ -181,8 +181,8 @@ def _kind_and_rest(words: Sequence[str]) -> tuple[str, Sequence[str]]:
 
 def _from_file(place: Path, saved: Path, as_json: bool) -> None:
     """Notes of a file: every cell of every row that cannot be is said; else those not in the ledger are written."""
+    from woodlot import ledger
     from woodlot import place as places
-    from woodlot.plan import ledger
 
     faults: list[Fault] = []
     rows = _rows(saved, faults)
@@ -316,8 +316,8 @@ def _cell_words(line: dict[str, Any]) -> dict[str, str]:
     """Column -> what is wrong with a cell by itself, in the words in which tables are read."""
     from woodlot import columns
     from woodlot.column_kinds import cell_type, unit_of
+    from woodlot.ledger import cell_errors
     from woodlot.place.remedies import cell_remedy
-    from woodlot.plan.ledger import cell_errors
 
     declared = columns.Ledger.model_fields
     return {
@@ -360,8 +360,8 @@ def _no_such(what: str, name: str, there: list[str]) -> str:
 
 def _not_one(place: Path, named: str) -> str:
     """What is wrong with a line to replace: it is not there, or two lines bear its number; "" where it is one."""
+    from woodlot.ledger import bearing
     from woodlot.place import ledger_lines
-    from woodlot.plan.ledger import bearing
 
     lines = ledger_lines(place)
     at = bearing(lines.frame, named)

@@ -12,8 +12,8 @@ from typing import Any
 
 import pandas as pd
 
+from woodlot import ledger
 from woodlot.errors import InputError
-from woodlot.plan import ledger
 from woodlot.region import Region
 from woodlot.say import woodpile
 from woodlot.wood.taught import CORD, ENDS, Foretold, Taught, foretold, learn, trees_of

@@ -7,8 +7,8 @@ from datetime import date
 
 import pandas as pd
 
+from woodlot import ledger
 from woodlot.estimate import Reason, reason
-from woodlot.plan import ledger
 from woodlot.plan.done import made
 from woodlot.trade import ROUND_KINDS
 

@@ -1,0 +1,60 @@
+"""The ledger: one dated line for each thing done or seen; nothing in it is ever changed, and nothing is lost.
+
+lines.py     a line as text: cells, id, check
+reading.py   the file as spreadsheets and old woodlots left it; brought over
+standing.py  which lines count: corrections, forks of two hands; totals; which notes are new
+merging.py   two histories joined by the ids of their lines
+seal.py      what was ever written, kept beside, so that a line gone is noticed
+
+Text in, text and tables out: ``woodlot.place`` reads and writes the files.
+"""
+
+from woodlot.ledger.lines import (
+    HEADING,
+    cell_errors,
+    checksum,
+    derived_id,
+    format_line,
+    heading_line,
+    line_cells,
+    new_id,
+    row_text,
+)
+from woodlot.ledger.merging import Clash, Merged, merge
+from woodlot.ledger.reading import Book, Trouble, brought_over, next_line, parse, read_book, strange_columns, text_of
+from woodlot.ledger.seal import SEAL, gone, seal_text, sealed
+from woodlot.ledger.standing import bearing, borne_twice, clashing, forks, fresh, standing, totals
+
+__all__ = [
+    "HEADING",
+    "SEAL",
+    "Book",
+    "Clash",
+    "Merged",
+    "Trouble",
+    "bearing",
+    "borne_twice",
+    "brought_over",
+    "cell_errors",
+    "checksum",
+    "clashing",
+    "derived_id",
+    "forks",
+    "format_line",
+    "fresh",
+    "gone",
+    "heading_line",
+    "line_cells",
+    "merge",
+    "new_id",
+    "next_line",
+    "parse",
+    "read_book",
+    "row_text",
+    "seal_text",
+    "sealed",
+    "standing",
+    "strange_columns",
+    "text_of",
+    "totals",
+]

@@ -1,0 +1,147 @@
+"""A line of the ledger as text.
+
+new_id, derived_id       ids: made, and of what a line says
+checksum, check_of       checks: of any cells, of a line
+line_cells               a note -> cells of its line
+format_line, row_text    a note, cells -> the line; heading_line: the line above all
+stored, cell_errors      a note's cells as its line holds them; those that cannot be
+
+A line is CSV under ``HEADING``. Its id is its own in every copy of the ledger; its last cell is a checksum of all cells
+but the number, so that a line torn by a full disk or changed by hand is noticed. A mistake is set right by a new line
+that names the lines it takes the place of; the old ones stay for all to see.
+"""
+
+import csv
+import hashlib
+import io
+import secrets
+import zlib
+from collections.abc import Mapping
+from datetime import date
+from typing import Any
+
+from pydantic import ValidationError
+
+from woodlot.column_kinds import ID_LETTERS, ID_LONG, cell_type, neutral
+from woodlot.columns import Ledger, header
+from woodlot.errors import InputError
+
+HEADING = header("ledger")
+#: Columns before a line had an id of its own.
+OLD_HEADING = ["line", "date", "parcel_id", "stand_id", "kind", "sex_age", "amount", "unit", "who", "text"]
+OLD_HEADING += ["lon", "lat", "corrects", "check"]
+#: Where the columns of ``HEADING`` stand.
+_AT = {name: at for at, name in enumerate(HEADING)}
+LINE, ID, CORRECTS, CHECK = (_AT[name] for name in ("line", "id", "corrects", "check"))
+_KINDS = {name: cell_type(declared)[1] for name, declared in Ledger.model_fields.items()}
+NUMBERS = [at for name, at in _AT.items() if _KINDS[name] is float]
+DAYS = [at for name, at in _AT.items() if _KINDS[name] is date]
+WORDS = [_AT[name] for name in ("parcel_id", "stand_id", "kind", "species", "unit", "job", "who", "text", "photo")]
+OLD_AT = [_AT[name] for name in OLD_HEADING[:-1]]
+
+
+def new_id() -> str:
+    """An id that no other line has."""
+    return "".join(secrets.choice(ID_LETTERS) for _ in range(ID_LONG))
+
+
+def derived_id(*parts: object) -> str:
+    """The id that comes of what a line says: the same for the same parts, on every machine.
+
+    >>> derived_id("1", "hcpgbbke")
+    'dknkjzgkdfft'
+    """
+    number = int.from_bytes(hashlib.sha256("\x1f".join(map(str, parts)).encode("utf-8")).digest(), "big")
+    out = []
+    for _ in range(ID_LONG):
+        number, at = divmod(number, len(ID_LETTERS))
+        out.append(ID_LETTERS[at])
+    return "".join(out)
+
+
+def checksum(cells: list[str]) -> str:
+    """Eight letters (a to p) that change with any cell; letters, since spreadsheets rewrite what looks like numbers.
+
+    >>> checksum(["1", "2026-11-25", "firewood"])
+    'hcpgbbke'
+    """
+    return f"{zlib.crc32(chr(31).join(cells).encode('utf-8')):08x}".translate(_HEX_TO_LETTERS)
+
+
+_HEX_TO_LETTERS = str.maketrans("0123456789abcdef", "abcdefghijklmnop")
+
+
+def check_of(cells: list[str]) -> str:
+    """The check of a line's cells under ``HEADING``: of all but its number in this file and the check itself."""
+    return checksum(cells[1:CHECK])
+
+
+def cell_text(value: Any) -> str:
+    """A value as the cell of a line holds it."""
+    if value is None or (isinstance(value, float) and value != value):
+        return ""
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, float):
+        return repr(int(value)) if value.is_integer() else repr(value)
+    # one note is one line of the file, whatever was typed
+    return " ".join("".join(c if c.isprintable() else " " for c in str(value)).split())
+
+
+def format_line(note: Mapping[str, Any]) -> str:
+    """The line of a note with its line end, as ``line_cells`` makes it."""
+    return row_text(line_cells(note))
+
+
+def line_cells(note: Mapping[str, Any]) -> list[str]:
+    """Cells of a note's line with its check; number and day are among the note's, a new id is made if need be.
+
+    Raises InputError when a cell cannot be: an unknown name, a day that is none, an amount without a number.
+    """
+    try:
+        cells = stored({**note, "id": note.get("id") or new_id()})
+    except ValidationError as wrong:
+        error = wrong.errors(include_url=False)[0]
+        raise InputError(f"note, {error['loc'][0]}: {error['msg'].lower()} (got {error.get('input')!r})") from None
+    return [*cells, check_of(cells)]
+
+
+def stored(note: Mapping[Any, Any]) -> list[str]:
+    """Cells of a note as its line holds them, without the check; ValidationError for a cell that cannot be."""
+    given = {key: value for key, value in note.items() if value is not None and key != "check"}
+    checked = Ledger.model_validate(given).model_dump()
+    return [cell_text(checked[name]) for name in HEADING[:-1]]
+
+
+def cell_errors(note: Mapping[str, Any]) -> list[Any]:
+    """Every cell of a note that cannot be, each as pydantic says it; the number of the line is not asked for."""
+    try:
+        stored({**note, "line": 1})
+    except ValidationError as wrong:
+        return list(wrong.errors(include_url=False))
+    return []
+
+
+def row_text(cells: list[str]) -> str:
+    """Cells as a line of the file, ``safe``."""
+    return _csv(safe(cells))
+
+
+def safe(cells: list[str]) -> list[str]:
+    """Cells of a line, words that a spreadsheet would take for a formula made harmless."""
+    out = cells
+    for at in WORDS:
+        if (word := neutral(cells[at])) is not cells[at]:
+            out = [*out[:at], word, *out[at + 1 :]]
+    return out
+
+
+def _csv(cells: list[str]) -> str:
+    out = io.StringIO()
+    csv.writer(out, lineterminator="\n").writerow(cells)
+    return out.getvalue()
+
+
+def heading_line() -> str:
+    """The first line of a new ledger."""
+    return _csv(HEADING)
