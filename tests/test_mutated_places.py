@@ -24,7 +24,17 @@ def _trial(name):
 
 *_, mutations, mutated = map(
     _trial,
-    ("hand_ins", "hand_in_shapes", "hand_in_wishes", "hand_in_axes", "hand_in_matrix", "mutations", "mutated_places"),
+    (
+        "hand_ins",
+        "hand_in_shapes",
+        "hand_in_wishes",
+        "hand_in_axes",
+        "hand_in_matrix",
+        "mutation_values",
+        "mutation_shapes",
+        "mutations",
+        "mutated_places",
+    ),
 )
 
 

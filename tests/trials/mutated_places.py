@@ -6,8 +6,7 @@ Run from the top folder:
     python tests/trials/mutated_places.py --reads 700 --verbs 7      # fewer
     python tests/trials/mutated_places.py --level cell --seed 5000   # one level; seeds from 5000 on
     python tests/trials/mutated_places.py --replay cell 5017         # one place again, every verb, the whole traceback
-    python tests/trials/mutated_places.py --keep cell 5017 NAME      # that failure with as few files and rows as show it,
-                                                                     # put into tests/data/mutated/NAME
+    python tests/trials/mutated_places.py --keep cell 5017 NAME      # into tests/data/mutated, as small as it fails
 
 A place is a small sample changed by ``mutations.mutated(level, seed)``. What counts as wrong: an exception that is not
 one of ours, more than 20 seconds, a number in JSON that is none, a hand-in that is no longer the same bytes (``note``
@@ -62,6 +61,10 @@ class Wrong(NamedTuple):
 
 class Hang(BaseException):
     """Too long; no handler for errors may swallow it."""
+
+
+class Enough(BaseException):
+    """Ctrl-C, or a polite end from outside."""
 
 
 @contextmanager
@@ -222,12 +225,12 @@ def run(
 ) -> int:
     """So many places read and so many of them through every verb, level by turns; the number of distinct failures.
 
-    Ctrl-C ends it early with the table of what was done till then.
+    Ctrl-C ends it early, with the table of what was done till then.
     """
     say = say or (lambda words: print(words, flush=True))
     found: dict[tuple[str, str], dict[str, set[str]]] = defaultdict(lambda: defaultdict(set))
     counts = {level: Counter[str]() for level in levels}
-    with tempfile.TemporaryDirectory() as home, suppress(KeyboardInterrupt):
+    with tempfile.TemporaryDirectory() as home, suppress(Enough):
         for number in range(read_count):
             level, own_seed = levels[number % len(levels)], seed + number // len(levels)
             count, began = counts[level], time.process_time()
@@ -252,6 +255,10 @@ def run(
         first = next(iter(seeds))
         say(f"{len(seeds)} x {kind} | {what} | {', '.join(sorted(seeds[first]))} | --replay {first}")
     return len(found)
+
+
+def _enough(*_: object) -> None:
+    raise Enough
 
 
 def replay(level: str, seed: int) -> int:
@@ -333,7 +340,8 @@ def keep(level: str, seed: int, name: str) -> None:
 
 
 if __name__ == "__main__":
-    signal.signal(signal.SIGINT, signal.default_int_handler)  # also where it was started in the background
+    for number in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(number, _enough)
     parser = argparse.ArgumentParser(description="Places after rough handling.")
     parser.add_argument("--reads", type=int, default=20_000)
     parser.add_argument("--verbs", type=int, default=400)
