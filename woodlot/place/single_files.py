@@ -22,13 +22,14 @@ import pandas as pd
 from woodlot import columns
 from woodlot.columns import MAPS
 from woodlot.errors import Fault, InputError, PlaceError
+from woodlot.place import cross
 from woodlot.place.cells import read_cells
 from woodlot.place.cover_words import name_covers
 from woodlot.place.reading import find, ledger_cells, map_frame, read_all
 from woodlot.place.settings import Settings, read_settings
 from woodlot.place.tabular import Cells
 from woodlot.place.whole_parcels import named_parcels, whole_parcels
-from woodlot.place.wished import anything_wished, broken_wishes
+from woodlot.place.wished import anything_wished, broken_wishes, check_wishes
 
 if TYPE_CHECKING:
     import geopandas as gpd
@@ -136,6 +137,9 @@ def wishes_broken(folder: str | Path, as_of: date) -> dict[int, str]:
     sheets["stands"] = name_covers(sheets, settings.region, faults, [])
     whole_parcels(sheets, shapes, unread, [])
     named_parcels(sheets, shapes, unread, faults, [])
+    for table in ("parcels", "stands"):
+        faults += cross.twice(sheets[table])
+    check_wishes(sheets, shapes, as_of, faults, [])
     if faults or unread or "parcels" not in paths:
         return {}
     maps = {name: map_frame(sheets[name], shapes.get(name)) for name in MAPS}
