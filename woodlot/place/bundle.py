@@ -157,8 +157,8 @@ def write(
     whole = beside(file)
     try:
         sweep(file.parent)
-        with whole.open("w+b") as out:
-            _pack(Packing(out), named(name, day), name, day, {**files, **made}, pages)
+        with whole.open("w+b") as out, Packing(out) as packing:
+            _pack(packing, named(name, day), name, day, {**files, **made}, pages)
         if os.path.lexists(file):
             if file.is_file() and _check(file) == _check(whole):
                 return False

@@ -17,7 +17,7 @@ import pandas as pd
 import shapely
 
 from woodlot.errors import PlaceError
-from woodlot.place.remedies import no_room, short, unusable
+from woodlot.place.remedies import short, unusable
 from woodlot.place.with_care import check_regular, check_xml, data_of, is_deep, unpacked
 from woodlot.trade import closest
 
