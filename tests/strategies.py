@@ -21,7 +21,9 @@ __all__ = ["CROOKED", "Rows", "crooked", "map_told", "outlines", "rows_with_slip
 
 #: Texts as people write them, in any script; a cell is told from its neighbors by blanks at its ends, so none are there.
 _TEXT = (
-    st.text(st.characters(exclude_categories=("Cc", "Cs", "Zl", "Zp"), exclude_characters="'=+-@"), min_size=1, max_size=20)
+    st.text(
+        st.characters(exclude_categories=("Cc", "Cs", "Zl", "Zp"), exclude_characters="'=+-@"), min_size=1, max_size=20
+    )
     .map(str.strip)
     .filter(bool)
 )
@@ -98,7 +100,9 @@ def _wrong(name: str, field: FieldInfo) -> st.SearchStrategy[str]:
         slips.append(st.sampled_from(("2026-02-30", "1899-12-31", "Tuesday", "10/2026", "13/13/2026", "nan", "0")))
     elif kind in (int, float):
         over = [] if high is None else [str(high + 1), str(low - 1), "1e300", f"-{high}9"]
-        slips.append(st.sampled_from((*over, "nan", "inf", "1_0", "1.2.3", "ten", "#REF!", "12'6", "--", "\u00bd", "1e")))
+        slips.append(
+            st.sampled_from((*over, "nan", "inf", "1_0", "1.2.3", "ten", "#REF!", "12'6", "--", "\u00bd", "1e"))
+        )
         if kind is int:
             slips.append(st.just("1.5"))
     elif "max_length" in repr(field) or field.is_required():
@@ -215,7 +219,19 @@ def _box(x: float, y: float, wide: float) -> Ring:
 
 
 #: What may be wrong with an outline.
-CROOKED = ("bow tie", "empty", "swapped", "no minus", "point", "line", "flat", "null", "not numbers", "meters", "hole outside")
+CROOKED = (
+    "bow tie",
+    "empty",
+    "swapped",
+    "no minus",
+    "point",
+    "line",
+    "flat",
+    "null",
+    "not numbers",
+    "meters",
+    "hole outside",
+)
 
 
 @st.composite
@@ -246,4 +262,3 @@ def map_told(*shapes: tuple[dict[str, Any], Any]) -> dict[str, Any]:
     """A GeoJSON of (what is said, shape)."""
     features = [{"type": "Feature", "properties": said, "geometry": shape} for said, shape in shapes]
     return {"type": "FeatureCollection", "features": features}
-

@@ -132,7 +132,10 @@ def test_an_outline_that_can_be_used_comes_back_as_it_was(ground, shape):
     """Holes, parts, parts that touch, slivers, ground far away, either way round: corner by corner."""
     read = ground(shape).parcels.geometry
     assert len(read) == 1
-    assert shapely.get_coordinates(read.iloc[0]).tolist() == shapely.get_coordinates(shapely.from_geojson(json.dumps(shape))).tolist()
+    assert (
+        shapely.get_coordinates(read.iloc[0]).tolist()
+        == shapely.get_coordinates(shapely.from_geojson(json.dumps(shape))).tolist()
+    )
 
 
 @pytest.mark.parametrize("kind", ours.CROOKED)

@@ -124,15 +124,17 @@ def killed_notes(many: int, seed: int, home: Path) -> dict[str, int]:
 
     draw = random.Random(seed)
     note = {"kind": "firewood", "amount": 1.0, "unit": "cord"}
-    calls = child(lambda: place.append_note(home, {**note, "who": "first"}, DAY))[1]
-    acknowledged, tried = ["first"], ["first"]
+    old_form(home)
+    brought = child(lambda: place.append_note(home, {**note, "who": "first"}, DAY))[1]
+    calls = child(lambda: place.append_note(home, {**note, "who": "second"}, DAY))[1]
+    acknowledged, tried = ["Old", "first", "second"], ["Old", "first", "second"]
     bad = Counter[str]()
     for number in range(many):
         who = f"hand {number}"
         if number % 10 == 9:
             old_form(home)
             acknowledged, tried = ["Old"], ["Old"]
-        at, how = draw.randrange(3 * calls if number % 10 == 9 else calls), draw.choice(("before", "within", "after"))
+        at, how = draw.randrange(brought if number % 10 == 9 else calls), draw.choice(("before", "within", "after"))
         whole, _ = child(lambda who=who: place.append_note(home, {**note, "who": who}, DAY), at, how)
         tried.append(who)
         acknowledged += [who] if whole else []
@@ -247,9 +249,8 @@ def many_writers(writers: int, lines: int, home: Path) -> dict[str, int]:
 
 def full_disk(limits: int, home: Path) -> dict[str, int]:
     """A note, results and a whole ledger brought over, with files limited to sizes along all that they write."""
-    from woodlot.place.results import write_results
-
     from woodlot import place
+    from woodlot.place.results import write_results
 
     bad = Counter[str]()
     note = {"kind": "firewood", "amount": 1.0, "unit": "cord"}

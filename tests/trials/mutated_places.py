@@ -213,7 +213,13 @@ def _changed(verb: str, before: dict[str, str], folder: Path, ledger: bytes) -> 
 # -- a run --------------------------------------------------------------------------------------------------------
 
 
-def run(levels: list[str], read_count: int, verb_count: int, seed: int, say: Callable[[str], None] = partial(print, flush=True)) -> int:
+def run(
+    levels: list[str],
+    read_count: int,
+    verb_count: int,
+    seed: int,
+    say: Callable[[str], None] = partial(print, flush=True),
+) -> int:
     """So many places read and so many through every verb, spread over the levels; the number of distinct failures."""
     found: dict[tuple[str, str], dict[str, set[str]]] = defaultdict(lambda: defaultdict(set))
     rows = []

@@ -29,15 +29,87 @@ Draw = random.Random
 #: Cells that a hand, a spreadsheet or another program leaves behind.
 CELLS = (
     *("", " ", "\t", "0", "-0", "1", "-1", "0.0", "1.5", "00012", "+3", "1e3", "1e308", "1e400", "-1e400", "5e-324"),
-    *("nan", "NaN", "NaT", "None", "null", "inf", "-inf", "Infinity", "<NA>", "#N/A", "#REF!", "1_000", "1,000", "1.000,5"),
-    *("9" * 18, "9" * 19, "9" * 400, "9" * 5000, "0." + "3" * 40, "2147483648", "-9223372036854775809", "0x10", "1e", ".", "-", "--"),
+    *(
+        "nan",
+        "NaN",
+        "NaT",
+        "None",
+        "null",
+        "inf",
+        "-inf",
+        "Infinity",
+        "<NA>",
+        "#N/A",
+        "#REF!",
+        "1_000",
+        "1,000",
+        "1.000,5",
+    ),
+    *(
+        "9" * 18,
+        "9" * 19,
+        "9" * 400,
+        "9" * 5000,
+        "0." + "3" * 40,
+        "2147483648",
+        "-9223372036854775809",
+        "0x10",
+        "1e",
+        ".",
+        "-",
+        "--",
+    ),
     *("true", "TRUE", "yes", "no", "x", "y/n", "1/2", "12'6", '9"', "12 in", "50%", "%", "$5", "~10", ">5", "10-12"),
     *("2026-10-09", "10/9/2026", "2026-13-01", "2026-02-30", "0001-01-01", "9999-12-31", "1900-01-01", "1899-12-31"),
     *("2200-01-01", "2026-10-09T12:00:00Z", "45213", "Oct 9", "2026", "31.12.2026", "24:00"),
-    *("=1+1", "@x", "=HYPERLINK(1)", "'12", "'=1", "\u0663", "\u00bd", "\u2212 5", "\u00a0", "\u200b", "\u202e12", "\ufeff1"),
-    *("\U0001f98c", "e\u0301", "\x00", "\x07", "\x1b[31m", "\x85", "\u2028", "a\nb", "a\rb", '"', '""', 'a"b', "a,b", "a;b"),
+    *(
+        "=1+1",
+        "@x",
+        "=HYPERLINK(1)",
+        "'12",
+        "'=1",
+        "\u0663",
+        "\u00bd",
+        "\u2212 5",
+        "\u00a0",
+        "\u200b",
+        "\u202e12",
+        "\ufeff1",
+    ),
+    *(
+        "\U0001f98c",
+        "e\u0301",
+        "\x00",
+        "\x07",
+        "\x1b[31m",
+        "\x85",
+        "\u2028",
+        "a\nb",
+        "a\rb",
+        '"',
+        '""',
+        'a"b',
+        "a,b",
+        "a;b",
+    ),
     *("sugar maple", "Acer", "unknown", "popple", "douglas-fir", "pine; oak", "none", "deer", "prism", "fixed", "void"),
-    *("home", "1", "p0", "../x", "con", "x" * 81, "x" * 21_000, "{}", "[1]", "%s", "{0}", "<b>", "</script>", "\\", "\\N"),
+    *(
+        "home",
+        "1",
+        "p0",
+        "../x",
+        "con",
+        "x" * 81,
+        "x" * 21_000,
+        "{}",
+        "[1]",
+        "%s",
+        "{0}",
+        "<b>",
+        "</script>",
+        "\\",
+        "\\N",
+    ),
 )
 #: What a reader of JSON may find where a number or a text should be.
 VALUES: tuple[Any, ...] = (
@@ -46,9 +118,37 @@ VALUES: tuple[Any, ...] = (
 )
 TOML_VALUES = (
     *("0", "-1", "1", "0.5", "1e308", "1e400", "nan", "inf", "-inf", "9223372036854775807", "9223372036854775808"),
-    *("9" * 400, "9" * 5000, "[" * 3000, "true", "false", '""', '" "', '"x"', '"nan"', '"0"', "[]", "[1]", "[[1]]", '["a"]', "{}", "{a = 1}", "[{}]"),
+    *(
+        "9" * 400,
+        "9" * 5000,
+        "[" * 3000,
+        "true",
+        "false",
+        '""',
+        '" "',
+        '"x"',
+        '"nan"',
+        '"0"',
+        "[]",
+        "[1]",
+        "[[1]]",
+        '["a"]',
+        "{}",
+        "{a = 1}",
+        "[{}]",
+    ),
     *("1900-01-01", "0001-01-01", "9999-12-31", "2026-02-30", "2026-10-09T12:00:00Z", "12:00:00", "2026-10-09"),
-    *('"sugar maple"', '"douglas-fir"', '"base"', '"../x"', '"\\u0000"', '"\U0001f98c"', '"\u202e"', "[13, 18, 24]", "[nan, 1, 2]"),
+    *(
+        '"sugar maple"',
+        '"douglas-fir"',
+        '"base"',
+        '"../x"',
+        '"\\u0000"',
+        '"\U0001f98c"',
+        '"\u202e"',
+        "[13, 18, 24]",
+        "[nan, 1, 2]",
+    ),
     *("'''\na\n'''", "...", "", "1_000", "0x1F", "3,5", "\u201cx\u201d"),
 )
 
@@ -56,7 +156,21 @@ TOML_VALUES = (
 # -- bytes --------------------------------------------------------------------------------------------------------
 
 SPOTS = (b"\x00", b"\xff", b"\xfe\xff", b"\xef\xbb\xbf", b"\r", b"\n\n", b"\r\n", b'"', b",", b";", b"\t", b"'", b"=")
-SPOTS += (b"{", b"}", b"[", b"]", b"#", b"\x1a", b"\x80", b"\xe2\x80\xae", b"\xed\xa0\x80", b"[[[[" * 50, b"1e999", b"-", b"9" * 5000)
+SPOTS += (
+    b"{",
+    b"}",
+    b"[",
+    b"]",
+    b"#",
+    b"\x1a",
+    b"\x80",
+    b"\xe2\x80\xae",
+    b"\xed\xa0\x80",
+    b"[[[[" * 50,
+    b"1e999",
+    b"-",
+    b"9" * 5000,
+)
 
 
 def _of_bytes(files: Files, draw: Draw) -> None:
@@ -79,7 +193,9 @@ _BYTES: tuple[Callable[[bytes, int, int, Draw], bytes], ...] = (
     lambda data, start, end, draw: b"",
     lambda data, start, end, draw: data + data,
     lambda data, start, end, draw: data.replace(b"\n", draw.choice((b"\r", b"\r\n", b"\n\n", b"\r\r\n", b"", b"\x0b"))),
-    lambda data, start, end, draw: data.decode("utf-8", "replace").encode(draw.choice(("utf-16", "utf-32", "utf-8-sig"))),
+    lambda data, start, end, draw: data.decode("utf-8", "replace").encode(
+        draw.choice(("utf-16", "utf-32", "utf-8-sig"))
+    ),
     lambda data, start, end, draw: data.replace(b",", draw.choice((b";", b"\t", b",,", b"|"))),
 )
 
@@ -199,7 +315,9 @@ def _columns(grid: Grid, table: str, draw: Draw) -> None:
     declared = columns.TABLES[table].model_fields if table in columns.TABLES else {}
     twins = [twin for field in declared.values() for twin in metric_names(field)]
     what = draw.randrange(9)
-    named = draw.choice(("", " ", "x", "nan", "0", "\u200b", "Unnamed: 0", "geometry", "fid", "_row", grid[0][to].upper()))
+    named = draw.choice(
+        ("", " ", "x", "nan", "0", "\u200b", "Unnamed: 0", "geometry", "fid", "_row", grid[0][to].upper())
+    )
     if what == 0:
         grid[:] = [row[:at] + row[at + 1 :] for row in grid]
     elif what == 1:
@@ -260,8 +378,19 @@ def _of_shapes(files: Files, draw: Draw) -> None:
 
 #: What may stand around the shapes.
 _AROUND: tuple[dict[str, Any], ...] = (
-    *({"crs": {"type": "name", "properties": {"name": name}}} for name in ("EPSG:3857", "EPSG:26916", "urn:x", "", "EPSG:0")),
-    *({"type": "Feature"}, {"type": ""}, {"features": {}}, {"features": None}, {"features": []}, {"crs": None}, {"crs": 4326}),
+    *(
+        {"crs": {"type": "name", "properties": {"name": name}}}
+        for name in ("EPSG:3857", "EPSG:26916", "urn:x", "", "EPSG:0")
+    ),
+    *(
+        {"type": "Feature"},
+        {"type": ""},
+        {"features": {}},
+        {"features": None},
+        {"features": []},
+        {"crs": None},
+        {"crs": 4326},
+    ),
     *({"bbox": [0, 0, 0, 0]}, {"name": "\x00"}, {"features": [None]}, {"features": [{"type": "Feature"}]}),
 )
 
@@ -316,7 +445,25 @@ def _multi(shape: Any, other: Any) -> Any:
     return {"type": "MultiPolygon", "coordinates": parts}
 
 
-ODD_NUMBERS = (math.nan, math.inf, -math.inf, 1e308, -1e308, 1e-320, 180, -180, 90, -90, 0, 361, "x", None, True, [], 10**400)
+ODD_NUMBERS = (
+    math.nan,
+    math.inf,
+    -math.inf,
+    1e308,
+    -1e308,
+    1e-320,
+    180,
+    -180,
+    90,
+    -90,
+    0,
+    361,
+    "x",
+    None,
+    True,
+    [],
+    10**400,
+)
 
 _SHAPES: tuple[Callable[[Any, Draw, Any], Any], ...] = (
     lambda shape, draw, other: None,
@@ -326,7 +473,9 @@ _SHAPES: tuple[Callable[[Any, Draw, Any], Any], ...] = (
     lambda shape, draw, other: _multi(shape, shape),
     lambda shape, draw, other: {"type": "GeometryCollection", "geometries": [shape, other]},
     lambda shape, draw, other: {"type": "GeometryCollection", "geometries": []},
-    lambda shape, draw, other: _kind(shape, draw.choice(("Point", "LineString", "Polygon", "MultiPolygon", "MultiPoint", "X"))),
+    lambda shape, draw, other: _kind(
+        shape, draw.choice(("Point", "LineString", "Polygon", "MultiPolygon", "MultiPoint", "X"))
+    ),
     lambda shape, draw, other: {"type": draw.choice(("Polygon", "Point", "MultiPolygon")), "coordinates": []},
     lambda shape, draw, other: {"type": "Polygon", "coordinates": [[[-89.4, 46.1]] * draw.randrange(6)]},
     lambda shape, draw, other: _points(shape, lambda point: [point[1], point[0], *point[2:]]),
@@ -335,26 +484,40 @@ _SHAPES: tuple[Callable[[Any, Draw, Any], Any], ...] = (
     lambda shape, draw, other: _points(shape, lambda point: [point[0], 44.12]),
     lambda shape, draw, other: _points(shape, lambda point: [point[0] * 1e5, point[1] * 1e5]),
     lambda shape, draw, other: _points(shape, lambda point: [str(point[0]), str(point[1])]),
-    lambda shape, draw, other: _points(shape, lambda point: [point[0] + draw.gauss(0, 1e-3), point[1] + draw.gauss(0, 1e-3)]),
-    lambda shape, draw, other: _points(shape, lambda point: [point[0] + draw.gauss(0, 1e-9), point[1] + draw.gauss(0, 1e-9)]),
+    lambda shape, draw, other: _points(
+        shape, lambda point: [point[0] + draw.gauss(0, 1e-3), point[1] + draw.gauss(0, 1e-3)]
+    ),
+    lambda shape, draw, other: _points(
+        shape, lambda point: [point[0] + draw.gauss(0, 1e-9), point[1] + draw.gauss(0, 1e-9)]
+    ),
     lambda shape, draw, other: (lambda east: _points(shape, lambda point: [point[0] + east, point[1]]))(
         draw.choice((1e-9, 1e-6, 1e-3, 1.0, 90.0, 180.0, -180.0, 360.0))
     ),
     lambda shape, draw, other: (lambda north: _points(shape, lambda point: [point[0], point[1] + north]))(
         draw.choice((1e-9, 1e-6, 1e-3, 1.0, 30.0, -44.12, -90.0, 45.88, 60.0))
     ),
-    lambda shape, draw, other: _one_point(shape, draw, lambda point: draw.choice(([], [1], None, "x", [[0, 0]], [0, 0]))),
+    lambda shape, draw, other: _one_point(
+        shape, draw, lambda point: draw.choice(([], [1], None, "x", [[0, 0]], [0, 0]))
+    ),
     lambda shape, draw, other: _one_point(shape, draw, lambda point: [draw.choice(ODD_NUMBERS), point[1]]),
     lambda shape, draw, other: _one_point(shape, draw, lambda point: [point[0], draw.choice(ODD_NUMBERS)]),
     lambda shape, draw, other: _one_point(shape, draw, lambda point: [point[0] + draw.gauss(0, 1e-3), point[1]]),
     lambda shape, draw, other: _rings(shape, lambda rings: [*rings, *(_smaller(ring, 0.5) for ring in rings[:1])]),
-    lambda shape, draw, other: _rings(shape, lambda rings: [*rings, *(_smaller(ring, 0.5, 0.01) for ring in rings[:1])]),
+    lambda shape, draw, other: _rings(
+        shape, lambda rings: [*rings, *(_smaller(ring, 0.5, 0.01) for ring in rings[:1])]
+    ),
     lambda shape, draw, other: _rings(shape, lambda rings: [*rings, *rings[:1]]),
-    lambda shape, draw, other: _rings(shape, lambda rings: [_smaller(ring, draw.choice((1e-9, 1e-5, 0.01, 0.99, 3, 100))) for ring in rings]),
-    lambda shape, draw, other: _rings(shape, lambda rings: [[ring[at] for at in (0, 2, 1, 3, 0) if at < len(ring)] for ring in rings]),
+    lambda shape, draw, other: _rings(
+        shape, lambda rings: [_smaller(ring, draw.choice((1e-9, 1e-5, 0.01, 0.99, 3, 100))) for ring in rings]
+    ),
+    lambda shape, draw, other: _rings(
+        shape, lambda rings: [[ring[at] for at in (0, 2, 1, 3, 0) if at < len(ring)] for ring in rings]
+    ),
     lambda shape, draw, other: _rings(shape, lambda rings: [ring[::-1] for ring in rings]),
     lambda shape, draw, other: _rings(shape, lambda rings: [ring[:-1] for ring in rings]),
-    lambda shape, draw, other: _rings(shape, lambda rings: [[point for point in ring for _ in range(3)] for ring in rings]),
+    lambda shape, draw, other: _rings(
+        shape, lambda rings: [[point for point in ring for _ in range(3)] for ring in rings]
+    ),
     lambda shape, draw, other: _rings(shape, lambda rings: [ring[:2] + ring[:1] for ring in rings]),
     lambda shape, draw, other: _rings(shape, lambda rings: [ring + ring for ring in rings]),
 )
@@ -383,13 +546,29 @@ def _of_toml(files: Files, draw: Draw) -> None:
         else:
             lines += [f"[{part}]", f"{key} = {value}"]
     elif what == 5 and lines:
-        lines = draw.choice((lines[:at] + lines[at + 1 :], lines[:at] + lines[at : at + 1] * 2 + lines[at + 1 :], lines[:at]))
+        lines = draw.choice(
+            (lines[:at] + lines[at + 1 :], lines[:at] + lines[at : at + 1] * 2 + lines[at + 1 :], lines[:at])
+        )
     elif what == 6:
         kind = draw.choice(("wants", "builds", "leave", "prism", "group", "needs.pieces", "deer.neighbors", "x"))
-        keys = ("product", "number", "name", "by", "cover", "sqft", "factor", "family", "agreed", "from_fall", "length_ft")
+        keys = (
+            "product",
+            "number",
+            "name",
+            "by",
+            "cover",
+            "sqft",
+            "factor",
+            "family",
+            "agreed",
+            "from_fall",
+            "length_ft",
+        )
         lines += [f"[[{kind}]]", *(f"{key} = {draw.choice(TOML_VALUES)}" for key in draw.sample(keys, 2))]
     else:
-        lines.insert(at, draw.choice(("[needs]", "[deer", "[[deer]]", "= 1", "x", "[home]\nlon = 0", '"', "[a.b.c]", "name = 1")))
+        lines.insert(
+            at, draw.choice(("[needs]", "[deer", "[[deer]]", "= 1", "x", "[home]\nlon = 0", '"', "[a.b.c]", "name = 1"))
+        )
     files[name] = "\n".join(lines).encode("utf-8", "replace")
 
 
@@ -441,7 +620,17 @@ def _raster(files: Files, draw: Draw) -> bytes:
     if not kind.startswith(("float", "complex")):
         data = np.clip(np.nan_to_num(data), 0, 255)
     to = from_bounds(west, south, east, north, wide, high)
-    to = draw.choice((to, to, to, to * Affine.rotation(30), to * Affine.scale(1, -1), to * Affine.scale(0, 0), to * Affine.scale(1e-6)))
+    to = draw.choice(
+        (
+            to,
+            to,
+            to,
+            to * Affine.rotation(30),
+            to * Affine.scale(1, -1),
+            to * Affine.scale(0, 0),
+            to * Affine.scale(1e-6),
+        )
+    )
     crs = draw.choice(("EPSG:4326", "EPSG:4326", "EPSG:26916", "EPSG:3857", None))
     none = draw.choice((None, None, 0, -9999, np.nan, 255))
     fits = none is None or kind.startswith("float") or (none == none and 0 <= none <= 255)
