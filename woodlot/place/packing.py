@@ -142,8 +142,7 @@ def unpack(path: Path, folder: Path) -> None:
         if isinstance(error, OSError) and error.errno:
             raise
         raise InputError(
-            f"{path} cannot be unpacked: it is damaged, only a part of it was copied, or it is no zip file. Try "
-            "another copy"
+            f"{path} cannot be unpacked: it is no zip file, damaged, or not copied to its end. Try another copy"
         ) from error
 
 
