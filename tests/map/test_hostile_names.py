@@ -100,7 +100,7 @@ def test_scripts_and_pages_draw_a_name_alike(open_page, map_file, name):
 
 @browser
 def test_words_behind_a_name_stay_behind_it(open_page, map_file):
-    """By the rules of Unicode a number behind Hebrew goes to its left; by itself the name leaves ours where they were."""
+    """By the rules of Unicode a number behind Hebrew goes to its left; the name by itself leaves it."""
     shown = open_page(map_file)
     name, number = shown.evaluate(
         """() => { const p = document.createElement("p"), r = document.createRange();
