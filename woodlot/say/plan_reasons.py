@@ -329,6 +329,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
         + (f"; so it is with {more} more line{'s' if more > 1 else ''}" if more else "")
     ),
     "line changed": lambda: "was changed after it was written; counted as it stands now",
+    "id twice": lambda row: f"has the id of row {row} and says something else; counted as a line of its own",
     "line again": lambda row: f"is row {row} again, word for word; counted once",
     "lines gone": _lines_gone,
     "number twice": lambda number, row: f"bears the number {number}, as row {row} does; both count",
@@ -336,5 +337,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
         f"replaces line {number}, which two lines bear, so neither is taken out; take out the wrong one by its eight "
         "letters (book shows them)"
     ),
+    "written anew": lambda kept: f"was written anew, each line with an id; as it was it is kept as {kept}",
+    "not sealed": lambda system: f"could not be written ({system}); it is made up at the next note",
     "more such lines": lambda number: f"the same is so of {number} more lines from here on",
 }
