@@ -14,7 +14,7 @@ from woodlot.region import Region
 from woodlot.say.words import capital, not_listed, plural
 from woodlot.species import either, spaced
 
-__all__ = ["name_preference", "name_species", "own_words"]
+__all__ = ["name_preference", "name_species", "own_words", "told_species"]
 
 #: Tables whose trees are scaled: every species must be on the list. Elsewhere shrubs and ferns may stand too.
 _STRICT = ("trees", "tally", "cores")
@@ -79,6 +79,7 @@ def name_species(sheets: dict[str, Sheet], region: Region, faults: list[Fault], 
     out = dict(sheets)
     for table, column in _COLUMNS:
         out[table] = _one(sheets[table], column, reading, table not in ("browse", "seedlings"), faults, notes)
+    out["ledger"] = _kept(sheets["ledger"], reading)
     out["seedlings"] = _several(out["seedlings"], "seed_trees", reading, faults, notes)
     _tell_words(reading, notes)
     _tell_kinds(out, region, notes)
@@ -141,6 +142,24 @@ def _one(sheet: Sheet, column: str, reading: _Reading, strict: bool, faults: lis
     read = words.map(known)
     named = pd.Series(np.where(read.isna(), words, read), dtype="str") if len(words) else words
     return replace(sheet, frame=sheet.frame.assign(**{column: named}))
+
+
+def _kept(sheet: Sheet, reading: _Reading) -> Sheet:
+    """The ledger with its kinds of trees under their common names; what nobody knows stays as it was written."""
+    words = sheet.frame["species"]
+    known = {
+        str(word): kinds[0] for word in words.dropna().unique() if len(kinds := reading.kinds(str(word), False)) == 1
+    }
+    return replace(sheet, frame=sheet.frame.assign(species=words.map(known).fillna(words).astype(words.dtype)))
+
+
+def told_species(sheets: Mapping[str, Sheet], region: Region, word: str) -> tuple[str, str]:
+    """What a new line of the ledger means by a kind of tree: its common name, and else what would be right."""
+    reading = _Reading(region, _own(dict(sheets), region, []), _shrubs(region))
+    kinds = reading.kinds(word, False)
+    if len(kinds) == 1:
+        return kinds[0], ""
+    return "", reading.remedy(word, True)
 
 
 def _several(sheet: Sheet, column: str, reading: _Reading, faults: list[Fault], notes: list[str]) -> Sheet:
