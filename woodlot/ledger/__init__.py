@@ -29,7 +29,7 @@ from woodlot.ledger.lines import (
 )
 from woodlot.ledger.merging import Clash, Merged, merge
 from woodlot.ledger.seal import SEAL, gone, seal_text, sealed
-from woodlot.ledger.standing import bearing, borne_twice, clashing, forks, fresh, standing, totals
+from woodlot.ledger.standing import bearing, borne_twice, clashing, forks, fresh, heads, letters, standing, totals
 
 __all__ = [
     "HEADING",
@@ -50,6 +50,8 @@ __all__ = [
     "fresh",
     "gone",
     "heading_line",
+    "heads",
+    "letters",
     "line_cells",
     "merge",
     "new_id",
