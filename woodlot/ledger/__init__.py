@@ -18,15 +18,18 @@ from woodlot.ledger.lines import (
     derived_id,
     format_line,
     heading_line,
+    line_cells,
     new_id,
     next_line,
     parse,
     read_book,
+    row_text,
+    strange_columns,
     text_of,
 )
 from woodlot.ledger.merging import Clash, Merged, merge
 from woodlot.ledger.seal import SEAL, gone, seal_text, sealed
-from woodlot.ledger.standing import bearing, borne_twice, clashing, forks, fresh, standing, totals
+from woodlot.ledger.standing import bearing, borne_twice, clashing, forks, fresh, heads, letters, standing, totals
 
 __all__ = [
     "HEADING",
@@ -47,14 +50,19 @@ __all__ = [
     "fresh",
     "gone",
     "heading_line",
+    "heads",
+    "letters",
+    "line_cells",
     "merge",
     "new_id",
     "next_line",
     "parse",
     "read_book",
+    "row_text",
     "seal_text",
     "sealed",
     "standing",
+    "strange_columns",
     "text_of",
     "totals",
 ]

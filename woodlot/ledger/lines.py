@@ -126,7 +126,12 @@ def _cell(value: Any) -> str:
 
 
 def format_line(note: Mapping[str, Any]) -> str:
-    """The line of a note with check and line end; its number and day are among its cells, a new id is made if need be.
+    """The line of a note with its line end, as ``line_cells`` makes it."""
+    return row_text(line_cells(note))
+
+
+def line_cells(note: Mapping[str, Any]) -> list[str]:
+    """Cells of a note's line with its check; number and day are among the note's, a new id is made if need be.
 
     Raises InputError when a cell cannot be: an unknown name, a day that is none, an amount without a number.
     """
@@ -135,7 +140,7 @@ def format_line(note: Mapping[str, Any]) -> str:
     except ValidationError as wrong:
         error = wrong.errors(include_url=False)[0]
         raise InputError(f"note, {error['loc'][0]}: {error['msg'].lower()} (got {error.get('input')!r})") from None
-    return row_text([*cells, check_of(cells)])
+    return [*cells, check_of(cells)]
 
 
 def stored(note: Mapping[Any, Any]) -> list[str]:
@@ -245,6 +250,13 @@ def _places(named: list[str]) -> list[int] | None:
 
 
 _OLD = _places(OLD_HEADING) or []
+
+
+def strange_columns(text: str) -> list[str]:
+    """Columns in a ledger's heading that no ledger has: what stands under them cannot be brought over."""
+    first = next((line for line in text.lstrip("\ufeff").split("\n") if line.strip(" \t\r,;")), "")
+    named = [cell.lower() for cell in _cells_of(first)]
+    return [name for name in named if name and name not in HEADING] if {"date", "kind"} <= set(named) else []
 
 
 def read_book(text: str) -> Book:

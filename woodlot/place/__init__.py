@@ -31,7 +31,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from woodlot.place.noting import append_note, append_notes
+    from woodlot.place.noting import append_note, append_notes, held
     from woodlot.place.reading import Place, in_folder, rasters, read, unread
     from woodlot.place.redrawing import maps, redraw
     from woodlot.place.single_files import (
@@ -59,7 +59,7 @@ _HOME = {
         "wishes_broken",
     ),
     "starting": ("samples", "start"),
-    "noting": ("append_note", "append_notes"),
+    "noting": ("append_note", "append_notes", "held"),
     "writing": ("add_rows", "check_free", "geopackage", "write_files", "write_table"),
 }
 
@@ -71,6 +71,7 @@ __all__ = [
     "check_free",
     "choices",
     "geopackage",
+    "held",
     "in_folder",
     "known_ids",
     "ledger_lines",
