@@ -1,6 +1,7 @@
 """What the family noted, where it bears on a stand, a parcel, the next plots or the year: ``plan.noted`` in words.
 
 stands_noted    of each stand; stand_lines: the same of some stands, each after its stand
+ground_noted    the same of all stands, weather once for all stands that it came over
 sick_of         kinds of sick trees noted in each stand, for its cautions
 parcels_noted   when the lines of each parcel were last walked
 plots_before    stands to be measured again
@@ -17,7 +18,7 @@ from woodlot.plan import noted
 from woodlot.say.noted import of_stand
 from woodlot.say.reasons import said
 
-__all__ = ["parcels_noted", "plots_before", "sick_of", "stand_lines", "stands_noted", "unplaced"]
+__all__ = ["ground_noted", "parcels_noted", "plots_before", "sick_of", "stand_lines", "stands_noted", "unplaced"]
 
 
 def _lines(place: Place) -> pd.DataFrame:
@@ -36,6 +37,14 @@ def stand_lines(place: Place, ids: Collection[str]) -> tuple[str, ...]:
     """What was noted of some stands, each sentence after its stand."""
     told = stands_noted(place)
     return tuple(of_stand(one, words) for one in ids for words in told.get(one, ()))
+
+
+def ground_noted(place: Place) -> tuple[str, ...]:
+    """What was noted of all stands, weather once for all stands that it came over."""
+    lines = _lines(place)
+    told = noted.of_stands(lines, place.stands, place.plots)
+    each = [of_stand(stand, said(why)) for stand, whys in told.items() for why in whys if why.key != "broken since"]
+    return (*each, *map(said, noted.to_measure(lines, place.stands, place.plots, weather=True)))
 
 
 def sick_of(place: Place) -> dict[str, tuple[str, ...]]:

@@ -27,7 +27,7 @@ def walk(place: Path, region: str | None, as_of: date | None, csv_file: Path | N
     """
     from woodlot.answers.first_plots import first_plots_answer
     from woodlot.answers.land import contacts_table, near_table, problems_table
-    from woodlot.answers.noted import parcels_noted, plots_before, stand_lines, unplaced
+    from woodlot.answers.noted import ground_noted, parcels_noted, unplaced
     from woodlot.answers.wishes import ground_wished
     from woodlot.place import photos
     from woodlot.say import ground
@@ -55,8 +55,8 @@ def walk(place: Path, region: str | None, as_of: date | None, csv_file: Path | N
         "rasters": {name: path.name for name, path in opened.rasters.items()},
         "warnings": [*opened.warnings, *remarks, *unplaced(opened), *photos.amiss(place, opened.ledger)],
     }
-    if told := [*stand_lines(opened, stands["stand_id"].astype(str)), *plots_before(opened)]:
-        answer["noted"] = told
+    if told := ground_noted(opened):
+        answer["noted"] = list(told)
     if walked := parcels_noted(opened):
         answer["lines_walked"] = walked
     if wished := ground_wished(asked):

@@ -36,6 +36,7 @@ if TYPE_CHECKING:
     from woodlot.place.redrawing import maps, redraw
     from woodlot.place.single_files import (
         choices,
+        kind_of_tree,
         known_ids,
         ledger_lines,
         outlines,
@@ -51,6 +52,7 @@ _HOME = {
     "redrawing": ("maps", "redraw"),
     "single_files": (
         "choices",
+        "kind_of_tree",
         "known_ids",
         "ledger_lines",
         "outlines",
@@ -73,6 +75,7 @@ __all__ = [
     "geopackage",
     "held",
     "in_folder",
+    "kind_of_tree",
     "known_ids",
     "ledger_lines",
     "maps",

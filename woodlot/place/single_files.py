@@ -6,6 +6,7 @@ own_settings  place.toml alone, with its region
 choices       what place.toml and its region choose
 known_ids     parcel and stand ids
 outlines      parcels and stands as they are drawn, where they can be read
+kind_of_tree  the kind of tree that a word means in a place
 wishes_broken lines of the ledger that break a wish, where maps and ledger can be read
 """
 
@@ -21,6 +22,7 @@ from woodlot.columns import MAPS
 from woodlot.errors import Fault, InputError, PlaceError
 from woodlot.place.cells import read_cells
 from woodlot.place.cover_words import name_covers
+from woodlot.place.naming import told_species
 from woodlot.place.reading import find, map_frame, read_all
 from woodlot.place.sealed import LEDGER, ledger_cells
 from woodlot.place.settings import Settings, read_settings
@@ -34,6 +36,7 @@ if TYPE_CHECKING:
 __all__ = [
     "a_place",
     "choices",
+    "kind_of_tree",
     "known_ids",
     "ledger_lines",
     "outlines",
@@ -86,6 +89,13 @@ def a_place(folder: str | Path) -> Path:
     if not (Path(folder) / "place.toml").is_file():
         raise InputError(f"there is no place.toml in {Path(folder).resolve()}; name the folder of your place")
     return Path(folder)
+
+
+def kind_of_tree(folder: str | Path, word: str) -> tuple[str, str]:
+    """The kind of tree that a word means by the family's own words and its region's list; else what would be right."""
+    region = own_settings(folder).region
+    paths = {table: path for table, path in find(Path(folder), []).items() if table == "words"}
+    return told_species(read_all(paths, [], [], False, region=None)[0], region, word)
 
 
 def known_ids(folder: str | Path) -> dict[str, list[str]] | None:

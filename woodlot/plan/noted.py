@@ -28,7 +28,10 @@ __all__ = ["of_no_ground", "of_parcels", "of_stands", "of_year", "sick", "to_mea
 
 #: Notes of one kind that are told of one stand, the latest.
 MOST = 3
-SICK_TREES, WEATHER, LINES, PLANTED = "sick trees", "weather", "boundary", "planted"
+SICK_TREES = "sick trees"
+WEATHER = "weather"
+LINES = "boundary"
+PLANTED = "planted"
 
 
 class Told(NamedTuple):
@@ -119,10 +122,15 @@ def sick(lines: pd.DataFrame, plots: pd.DataFrame) -> dict[str, tuple[str, ...]]
     return {stand: tuple(kinds) for stand, kinds in out.items()}
 
 
-def to_measure(lines: pd.DataFrame, stands: pd.DataFrame, plots: pd.DataFrame) -> tuple[Reason, ...]:
-    """What was noted after the plots of some stands, so that these may tell of woods that are not there any more."""
+def to_measure(
+    lines: pd.DataFrame, stands: pd.DataFrame, plots: pd.DataFrame, weather: bool = False
+) -> tuple[Reason, ...]:
+    """What was noted after the plots of some stands, so that these may tell of woods that are not there any more.
+
+    weather: weather alone.
+    """
     measured, found = _measured(plots), dict[tuple[date, str], list[str]]()
-    seen = [(one.stand, one, SICK_TREES) for one in _told(lines, SICK_TREES)]
+    seen = [] if weather else [(one.stand, one, SICK_TREES) for one in _told(lines, SICK_TREES)]
     for stand, one, what in (*((stand, one, one.word) for stand, one in _broke(lines, stands)), *seen):
         if _since(measured, stand, one.day):
             found.setdefault((one.day, what), []).append(stand)
