@@ -126,7 +126,7 @@ def note(place: Path, words: tuple[str, ...], as_json: bool, saved: Path | None,
     if show.deliver({"line": number, **line, **breaks, **mind}, None, None, as_json):
         show.say(f"Line {number} is in the ledger: {_words(line)}.", hang=2)
         if of_job:
-            show.say(f"{capital(line['text'])}.", hang=2)
+            show.say(f"Job {line['job']}: {line['text']}.", hang=2)
         for broken in breaks.values():
             show.say(broken, hang=2)
         show.say(f"If it is wrong, write a new one with  --corrects {number}", hang=2)

@@ -7,8 +7,8 @@ note_title(note), note_card(note, where, mind)
 from collections.abc import Sequence
 from typing import Any
 
+from woodlot.answers.note_types import Note
 from woodlot.answers.stand_types import Stand
-from woodlot.answers.types import Note
 from woodlot.estimate import Number, is_wide
 from woodlot.map.ground_questions import browsed
 from woodlot.map.map_words import (

@@ -61,7 +61,7 @@ def parcel_page(answers: Answers, layers: dict[str, Any], pid: str, number: int,
     inside = (
         f"<h1>{escape(title)}</h1><p class='sub'>{escape(sub)}</p><div class='map'>{picture}</div>{legend}"
         + _stand_table(answers, parcel, stands)
-        + _notes(mine, shown)
+        + _notes(mine, shown, layers["older"] is not None)
         + _before(cautions, layers)
     )
     return page(layers, parcel["name"], inside, foot)
@@ -130,7 +130,7 @@ def _next_cut(s: Stand, winter: str) -> str:
     return winters(cut.entries[:1]) if cut.entries else questions.unplanned(s)
 
 
-def _notes(mine: list[dict[str, Any]], shown: int) -> str:
+def _notes(mine: list[dict[str, Any]], shown: int, capped: bool) -> str:
     if not mine:
         return "<h2>Notes</h2><p class='small gray'>None from the last five years.</p>"
     rows = "".join(
@@ -140,7 +140,8 @@ def _notes(mine: list[dict[str, Any]], shown: int) -> str:
     )
     older = len(mine) - shown
     told = f"and {older} older" if rows else f"{older} of the last five years"
-    more = f"{told}; woodlot book lists them." if older > 0 else ""
+    lists = "the map lists them, and older ones are told by year further on" if capped else "woodlot book lists them"
+    more = f"{told}; {lists}." if older > 0 else ""
     if not rows:
         return f"<p class='small gray' style='margin-top:8px'>Notes: {more}</p>"
     return f"<h2>Notes</h2><table>{rows}</table>" + (f"<p class='small gray'>{more}</p>" if more else "")

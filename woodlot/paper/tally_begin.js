@@ -9,7 +9,7 @@ function field(label, made, id) {
 function input(value, more) { return Object.assign(el("input"), { type: "text", value: value, autocomplete: "off" }, more || {}); }
 function select(options, chosen) {
   const made = el("select");
-  options.forEach(([value, words]) => made.append(new Option(words, value, false, value === chosen)));
+  options.forEach(([value, words]) => made.append(new Option(drawnWords(words), value, false, value === chosen)));
   return made;
 }
 const stands = new Map(told.stands.map((s) => [s.id, s]));
@@ -67,7 +67,7 @@ function setupTrees() {
   const rename = () => {
     if (!left["set-plot"]) name.value = fresh(stand.value);
     const planned = told.to_put.find((p) => p.id === name.value.trim());
-    wayTo.textContent = planned ? "The way: " + planned.way + "." : "";
+    wayTo.textContent = planned ? drawnWords("The way: " + planned.way + ".") : "";
   };
   const fit = () => { factor.closest(".field").hidden = kind.value !== "prism"; radius.closest(".field").hidden = kind.value !== "fixed"; };
   stand.addEventListener("change", rename);

@@ -8,7 +8,7 @@ function deer() {
   const line = state.line, rows = deerRows().filter((r) => r.line === line.name && r.date === line.date), pellets = line.kind === "pellets";
   keep();
   $("deer", ".plot").textContent = "Plot " + plotName();
-  $("deer", ".where").textContent = (told.parcels.find((p) => p.id === line.parcel_id) || { name: line.parcel_id }).name + ", line " + line.name;
+  $("deer", ".where").textContent = drawnWords((told.parcels.find((p) => p.id === line.parcel_id) || { name: line.parcel_id }).name + ", line " + line.name);
   const groups = rows.reduce((sum, r) => sum + (r.groups || 0), 0), seen = rows.reduce((sum, r) => sum + (r.stems || 0), 0), bitten = rows.reduce((sum, r) => sum + (r.browsed || 0), 0);
   $("deer", ".basal").textContent = pellets ? String(groups) : String(seen);
   $("deer", ".counted").textContent = pellets ? "groups on " + rows.length + (rows.length === 1 ? " plot" : " plots") : "stems, " + bitten + " of them browsed";

@@ -14,7 +14,7 @@ function drop() { typed = ""; doubting = false; stems = null; }
 function el(name, words, className, children) {
   const made = document.createElement(name);
   if (className) made.className = className;
-  if (words !== undefined && words !== null) made.textContent = words;
+  if (words !== undefined && words !== null) made.textContent = drawnWords(words);
   (children || []).forEach((child) => made.append(child));
   return made;
 }

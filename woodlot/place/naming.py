@@ -147,10 +147,9 @@ def _one(sheet: Sheet, column: str, reading: _Reading, strict: bool, faults: lis
 def _kept(sheet: Sheet, reading: _Reading) -> Sheet:
     """The ledger with its kinds of trees under their common names; what nobody knows stays as it was written."""
     words = sheet.frame["species"]
-    known = {
-        str(word): kinds[0] for word in words.dropna().unique() if len(kinds := reading.kinds(str(word), False)) == 1
-    }
-    return replace(sheet, frame=sheet.frame.assign(species=words.map(known).fillna(words).astype(words.dtype)))
+    each = {word: reading.kinds(str(word), False) for word in words.dropna().unique()}
+    known = {word: kinds[0] for word, kinds in each.items() if len(kinds) == 1 and kinds[0] != word}
+    return replace(sheet, frame=sheet.frame.assign(species=words.replace(known))) if known else sheet
 
 
 def told_species(sheets: Mapping[str, Sheet], region: Region, word: str) -> tuple[str, str]:

@@ -10,6 +10,7 @@ kind_of_tree  the kind of tree that a word means in a place
 wishes_broken lines of the ledger that break a wish, where maps and ledger can be read
 """
 
+import os
 import warnings as python_warnings
 from contextlib import suppress
 from datetime import date
@@ -86,7 +87,7 @@ def own_settings(folder: str | Path) -> Settings:
 
 def a_place(folder: str | Path) -> Path:
     """The folder of a place. InputError where there is no place.toml in it."""
-    if not (Path(folder) / "place.toml").is_file():
+    if not os.path.lexists(Path(folder) / "place.toml"):
         raise InputError(f"there is no place.toml in {Path(folder).resolve()}; name the folder of your place")
     return Path(folder)
 
