@@ -1,6 +1,7 @@
 """The ledger: one dated line for each thing done or seen; nothing in it is ever changed, and nothing is lost.
 
 lines.py     a line as text: cells, id, check; the file as spreadsheets and old woodlots left it; brought over
+notes.py     notes as lines, many at once
 standing.py  which lines count: corrections, forks of two hands; totals; which notes are new
 merging.py   two histories joined by the ids of their lines
 seal.py      what was ever written, kept beside, so that a line gone is noticed
@@ -12,13 +13,11 @@ from woodlot.ledger.lines import (
     HEADING,
     Book,
     Trouble,
+    book_text,
     brought_over,
-    cell_errors,
     checksum,
     derived_id,
-    format_line,
     heading_line,
-    line_cells,
     new_id,
     next_line,
     parse,
@@ -28,6 +27,7 @@ from woodlot.ledger.lines import (
     text_of,
 )
 from woodlot.ledger.merging import Clash, Merged, merge
+from woodlot.ledger.notes import as_cells, format_line, line_cells, numbered, refuse, sheet_ids
 from woodlot.ledger.seal import SEAL, gone, seal_text, sealed
 from woodlot.ledger.standing import bearing, borne_twice, clashing, forks, fresh, heads, letters, standing, totals
 
@@ -38,10 +38,11 @@ __all__ = [
     "Clash",
     "Merged",
     "Trouble",
+    "as_cells",
     "bearing",
+    "book_text",
     "borne_twice",
     "brought_over",
-    "cell_errors",
     "checksum",
     "clashing",
     "derived_id",
@@ -56,11 +57,14 @@ __all__ = [
     "merge",
     "new_id",
     "next_line",
+    "numbered",
     "parse",
     "read_book",
+    "refuse",
     "row_text",
     "seal_text",
     "sealed",
+    "sheet_ids",
     "standing",
     "strange_columns",
     "text_of",

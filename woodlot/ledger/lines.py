@@ -1,7 +1,7 @@
 """A line of the ledger as text, and the file as people, spreadsheets and older woodlots left it.
 
-Writing   new_id, derived_id, checksum, format_line, cell_errors, heading_line, next_line
-Reading   text_of, read_book, parse
+Writing   new_id, derived_id, checksum, check_of, cell_of, row_text, heading_line, next_line
+Reading   text_of, read_book, parse, strange_columns
 Both      brought_over: the same lines as this woodlot writes them
 
 A line is CSV under ``HEADING``. Its id is its own in every copy of the ledger; its last cell is a checksum of all cells
@@ -19,17 +19,14 @@ import re
 import secrets
 import zlib
 from collections import Counter
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
 import pandas as pd
-from pydantic import ValidationError
 
 from woodlot.column_kinds import ID_LETTERS, ID_LONG, as_typed, cell_type, neutral
 from woodlot.columns import Ledger, header
-from woodlot.errors import InputError
 from woodlot.estimate import Reason, reason
 
 HEADING = header("ledger")
@@ -80,7 +77,7 @@ class Book:
 
 def new_id() -> str:
     """An id that no other line has."""
-    return "".join(secrets.choice(ID_LETTERS) for _ in range(ID_LONG))
+    return _as_letters(secrets.randbelow(len(ID_LETTERS) ** ID_LONG))
 
 
 def derived_id(*parts: object) -> str:
@@ -89,7 +86,10 @@ def derived_id(*parts: object) -> str:
     >>> derived_id("1", "hcpgbbke")
     'dknkjzgkdfft'
     """
-    number = int.from_bytes(hashlib.sha256("\x1f".join(map(str, parts)).encode("utf-8")).digest(), "big")
+    return _as_letters(int.from_bytes(hashlib.sha256("\x1f".join(map(str, parts)).encode("utf-8")).digest(), "big"))
+
+
+def _as_letters(number: int) -> str:
     out = []
     for _ in range(ID_LONG):
         number, at = divmod(number, len(ID_LETTERS))
@@ -114,7 +114,8 @@ def check_of(cells: list[str]) -> str:
     return checksum(cells[1:CHECK])
 
 
-def _cell(value: Any) -> str:
+def cell_of(value: Any) -> str:
+    """A value as the text of its cell."""
     if value is None or (isinstance(value, float) and value != value):
         return ""
     if isinstance(value, date):
@@ -122,41 +123,10 @@ def _cell(value: Any) -> str:
     if isinstance(value, float):
         return repr(int(value)) if value.is_integer() else repr(value)
     # one note is one line of the file, whatever was typed
-    return " ".join("".join(c if c.isprintable() else " " for c in str(value)).split())
-
-
-def format_line(note: Mapping[str, Any]) -> str:
-    """The line of a note with its line end, as ``line_cells`` makes it."""
-    return row_text(line_cells(note))
-
-
-def line_cells(note: Mapping[str, Any]) -> list[str]:
-    """Cells of a note's line with its check; number and day are among the note's, a new id is made if need be.
-
-    Raises InputError when a cell cannot be: an unknown name, a day that is none, an amount without a number.
-    """
-    try:
-        cells = stored({**note, "id": note.get("id") or new_id()})
-    except ValidationError as wrong:
-        error = wrong.errors(include_url=False)[0]
-        raise InputError(f"note, {error['loc'][0]}: {error['msg'].lower()} (got {error.get('input')!r})") from None
-    return [*cells, check_of(cells)]
-
-
-def stored(note: Mapping[Any, Any]) -> list[str]:
-    """Cells of a note as its line holds them, without the check; ValidationError for a cell that cannot be."""
-    given = {key: value for key, value in note.items() if value is not None and key != "check"}
-    checked = Ledger.model_validate(given).model_dump()
-    return [_cell(checked[name]) for name in HEADING[:-1]]
-
-
-def cell_errors(note: Mapping[str, Any]) -> list[Any]:
-    """Every cell of a note that cannot be, each as pydantic says it; the number of the line is not asked for."""
-    try:
-        stored({**note, "line": 1})
-    except ValidationError as wrong:
-        return list(wrong.errors(include_url=False))
-    return []
+    text = str(value)
+    if not text.isprintable():
+        text = "".join(c if c.isprintable() else " " for c in text)
+    return " ".join(text.split())
 
 
 def row_text(cells: list[str]) -> str:
@@ -231,7 +201,7 @@ def _as_written(cells: list[str]) -> list[str]:
     for at in _NUMBERS:
         if cells[at]:
             try:
-                cells[at] = _cell(float(cells[at]))
+                cells[at] = cell_of(float(cells[at]))
             except (ValueError, OverflowError):
                 continue
     for at in _WORDS:

@@ -21,7 +21,7 @@ from woodlot.ledger.lines import (
     next_line,
     read_book,
 )
-from woodlot.ledger.standing import said_by
+from woodlot.ledger.notes import said_by
 
 #: What a clash is: the same line says two things; two lines of two hands say the same; a line of the other is torn.
 KINDS = ("says two things", "may be one", "torn")

@@ -22,6 +22,7 @@ shapes.py        shapes -> longitude and latitude, checked
 redrawing.py     the maps alone, and written anew with other lines
 starting.py      a new folder, or a copy of a sample
 writing.py       what woodlot makes: written beside and swapped in; noting.py: the ledger, only ever appended to
+sealed.py        the ledger as it lies there, and what its seal knows; note_words.py: what is wrong with a note
 
 Reading changes nothing in the folder.
 """
