@@ -25,6 +25,7 @@ writing.py       tables, maps and other single files that woodlot writes; noting
 results.py       the folder of results, swapped in whole, with a list of what woodlot made in it
 swapping.py      files and folders written whole beside their old ones and swapped in; what killed runs left
 photos.py        photos named in the ledger
+sealed.py        the ledger as it lies there, and what its seal knows; note_words.py: what is wrong with a note
 
 Reading changes nothing in the folder.
 """
@@ -39,7 +40,7 @@ if TYPE_CHECKING:
     from woodlot.place.results import check_results, write_results
     from woodlot.place.single_files import (
         choices,
-        kind_of_tree,
+        kinds_of_trees,
         known_ids,
         ledger_lines,
         outlines,
@@ -57,7 +58,7 @@ _HOME = {
     "results": ("check_results", "write_results"),
     "single_files": (
         "choices",
-        "kind_of_tree",
+        "kinds_of_trees",
         "known_ids",
         "ledger_lines",
         "outlines",
@@ -83,7 +84,7 @@ __all__ = [
     "geopackage",
     "held",
     "in_folder",
-    "kind_of_tree",
+    "kinds_of_trees",
     "known_ids",
     "ledger_lines",
     "maps",

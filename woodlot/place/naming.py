@@ -1,7 +1,7 @@
 """Species as families write them -> plain common names of the region's list."""
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -152,13 +152,15 @@ def _kept(sheet: Sheet, reading: _Reading) -> Sheet:
     return replace(sheet, frame=sheet.frame.assign(species=words.replace(known))) if known else sheet
 
 
-def told_species(sheets: Mapping[str, Sheet], region: Region, word: str) -> tuple[str, str]:
-    """What a new line of the ledger means by a kind of tree: its common name, and else what would be right."""
+def told_species(sheets: Mapping[str, Sheet], region: Region) -> Callable[[str], tuple[str, str]]:
+    """What reads a word of a new line of the ledger: the common name that it means, and else what would be right."""
     reading = _Reading(region, _own(dict(sheets), region, []), _shrubs(region))
-    kinds = reading.kinds(word, False)
-    if len(kinds) == 1:
-        return kinds[0], ""
-    return "", reading.remedy(word, True)
+
+    def read(word: str) -> tuple[str, str]:
+        kinds = reading.kinds(word, False)
+        return (kinds[0], "") if len(kinds) == 1 else ("", reading.remedy(word, True))
+
+    return read
 
 
 def _several(sheet: Sheet, column: str, reading: _Reading, faults: list[Fault], notes: list[str]) -> Sheet:

@@ -14,7 +14,7 @@ import pandas as pd
 
 from woodlot import ledger
 from woodlot.estimate import Reason, reason
-from woodlot.ledger.lines import NAMED, Trouble
+from woodlot.ledger.reading import NAMED, Trouble
 from woodlot.ledger.seal import altered
 from woodlot.place.remedies import unusable
 from woodlot.place.tabular import Cells, check_text

@@ -6,12 +6,13 @@ own_settings  place.toml alone, with its region
 choices       what place.toml and its region choose
 known_ids     parcel and stand ids
 outlines      parcels and stands as they are drawn, where they can be read
-kind_of_tree  the kind of tree that a word means in a place
+kinds_of_trees  the kind of tree that a word means in a place
 wishes_broken lines of the ledger that break a wish, where maps and ledger can be read
 """
 
 import os
 import warnings as python_warnings
+from collections.abc import Callable
 from contextlib import suppress
 from datetime import date
 from pathlib import Path
@@ -37,7 +38,7 @@ if TYPE_CHECKING:
 __all__ = [
     "a_place",
     "choices",
-    "kind_of_tree",
+    "kinds_of_trees",
     "known_ids",
     "ledger_lines",
     "outlines",
@@ -92,11 +93,11 @@ def a_place(folder: str | Path) -> Path:
     return Path(folder)
 
 
-def kind_of_tree(folder: str | Path, word: str) -> tuple[str, str]:
-    """The kind of tree that a word means by the family's own words and its region's list; else what would be right."""
+def kinds_of_trees(folder: str | Path) -> Callable[[str], tuple[str, str]]:
+    """What a word means for a kind of tree, by the family's words and the region's list, or what would be right."""
     region = own_settings(folder).region
     paths = {table: path for table, path in find(Path(folder), []).items() if table == "words"}
-    return told_species(read_all(paths, [], [], False, region=None)[0], region, word)
+    return told_species(read_all(paths, [], [], False, region=None)[0], region)
 
 
 def known_ids(folder: str | Path) -> dict[str, list[str]] | None:
