@@ -24,6 +24,8 @@ starting.py      a new folder, or a copy of a sample
 writing.py       tables, maps and other single files that woodlot writes; noting.py: the ledger, only ever appended to
 results.py       the folder of results, swapped in whole, with a list of what woodlot made in it
 swapping.py      files and folders written whole beside their old ones and swapped in; what killed runs left
+photos.py        photos named in the ledger
+sealed.py        the ledger as it lies there, and what its seal knows; note_words.py: what is wrong with a note
 
 Reading changes nothing in the folder.
 """
@@ -38,6 +40,7 @@ if TYPE_CHECKING:
     from woodlot.place.results import check_results, write_results
     from woodlot.place.single_files import (
         choices,
+        kinds_of_trees,
         known_ids,
         ledger_lines,
         outlines,
@@ -55,6 +58,7 @@ _HOME = {
     "results": ("check_results", "write_results"),
     "single_files": (
         "choices",
+        "kinds_of_trees",
         "known_ids",
         "ledger_lines",
         "outlines",
@@ -80,6 +84,7 @@ __all__ = [
     "geopackage",
     "held",
     "in_folder",
+    "kinds_of_trees",
     "known_ids",
     "ledger_lines",
     "maps",
