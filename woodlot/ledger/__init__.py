@@ -23,7 +23,7 @@ from woodlot.ledger.lines import (
 from woodlot.ledger.merging import Clash, Merged, merge
 from woodlot.ledger.reading import Book, Trouble, brought_over, next_line, parse, read_book, strange_columns, text_of
 from woodlot.ledger.seal import SEAL, gone, seal_text, sealed
-from woodlot.ledger.standing import bearing, borne_twice, clashing, forks, fresh, standing, totals
+from woodlot.ledger.standing import bearing, borne_twice, clashing, forks, fresh, heads, letters, standing, totals
 
 __all__ = [
     "HEADING",
@@ -44,6 +44,8 @@ __all__ = [
     "fresh",
     "gone",
     "heading_line",
+    "heads",
+    "letters",
     "line_cells",
     "merge",
     "new_id",

@@ -2,7 +2,8 @@
 
 standing       the lines that count
 forks          lines of which only one counts, since two hands set the same line right
-bearing        lines that bear a number, an id or the beginning of one; borne_twice: whose number another bears too
+bearing        lines that bear a number, an id or the beginning of one; letters: that beginning
+borne_twice    lines whose number another bears too; heads: what a line that sets one right names
 fresh          which notes the ledger does not hold yet; clashing: which it holds under the same id otherwise
 totals         amounts by year and kind
 """
@@ -124,6 +125,13 @@ def bearing(lines: pd.DataFrame, named: int | str) -> list[int]:
     ids = lines["id"].astype("string").fillna("")
     found = np.flatnonzero(ids.str.startswith(name))
     return (found if len(found) else np.flatnonzero(lines["check"] == name)).tolist()
+
+
+def letters(name: str, ids: pd.Series) -> str:
+    """The first letters of an id by which it is told from all others, four or more."""
+    alike = ids[ids.str.startswith(name[:LEAST_LETTERS]) & (ids != name)]
+    long = next((n for n in range(LEAST_LETTERS, len(name)) if not alike.str.startswith(name[:n]).any()), len(name))
+    return name[:long]
 
 
 def borne_twice(ledger: pd.DataFrame) -> pd.Series:

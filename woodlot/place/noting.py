@@ -2,7 +2,6 @@
 
 held          the ledger, locked: its text and lines; appended to, or exchanged for a new text
 append_notes  notes as lines behind those that stand
-ledger_text   its bytes as text; own_file: whether a name is a file of the family's own; seal_of: what was ever written
 
 Lines are only ever added. Where a ledger is not as this woodlot writes it (columns of an older one, lines typed by
 hand, the forms of a spreadsheet), the first note writes it anew, all its lines and the new one in one swap. The file as
@@ -19,19 +18,16 @@ from itertools import count
 from pathlib import Path
 from typing import Any
 
-import pandas as pd
-
 from woodlot import ledger
 from woodlot.column_kinds import ID_LONG
 from woodlot.estimate import reason
 from woodlot.place.remedies import unusable
-from woodlot.place.tabular import check_text
+from woodlot.place.sealed import LEDGER, ledger_text, own_file, seal_of, seal_text_of
 from woodlot.place.writing import sync_folder
 from woodlot.say.reasons import said
 
-__all__ = ["Held", "append_note", "append_notes", "held", "ledger_text", "own_file", "seal_of"]
+__all__ = ["Held", "append_note", "append_notes", "held"]
 
-LEDGER = "ledger.csv"
 _BINARY = getattr(os, "O_BINARY", 0) | getattr(os, "O_NOFOLLOW", 0)
 _WHOLE = "What stood in the ledger is whole. Make room and write it again."
 
@@ -120,7 +116,7 @@ class Held:
         """Give the seal a row for each line that has none; where that cannot be, the next note makes it up."""
         path = self.folder / ledger.SEAL
         try:
-            text = _seal_text(path)
+            text = seal_text_of(path)
             known = set() if text is None else set(ledger.sealed(text)["id"])
             rows = []
             for cells in lines:
@@ -222,41 +218,6 @@ def append_notes(
         numbers = {at: number for number, at in enumerate(new, start=book.next_line)}
         book.append([ledger.line_cells({**cells[at], "line": number}) for at, number in numbers.items()])
     return numbers
-
-
-def ledger_text(file: str, data: bytes) -> str:
-    """Text of the ledger's bytes, in whichever letters it was saved. PlaceError where it is no text."""
-    if data[:2] not in (b"\xff\xfe", b"\xfe\xff"):
-        check_text(file, data)
-    text = ledger.text_of(data)
-    if "\0" in text:
-        raise unusable(file, "not a text file", 'Save it again as "CSV UTF-8".')
-    return text
-
-
-def own_file(path: Path) -> bool:
-    """Whether a file is there. PlaceError for a folder, a link to elsewhere, or what is no file at all."""
-    try:
-        mode = path.lstat().st_mode
-    except FileNotFoundError:
-        return False
-    except OSError as error:
-        raise unusable(path.name, error, "Give yourself the right to read it.") from error
-    if stat.S_ISREG(mode):
-        return True
-    what = "a folder" if stat.S_ISDIR(mode) else "a link" if stat.S_ISLNK(mode) else "no file that keeps anything"
-    raise unusable(path.name, what, f"The ledger is kept in plain files. Put the file {path.name} itself here.")
-
-
-def seal_of(folder: str | Path) -> pd.DataFrame | None:
-    """What was ever written in the ledger of a place, None where it was never sealed."""
-    path = Path(folder) / ledger.SEAL
-    text = _seal_text(path) if own_file(path) else None
-    return None if text is None else ledger.sealed(text)
-
-
-def _seal_text(path: Path) -> str | None:
-    return path.read_bytes().decode("utf-8", "replace") if path.exists() else None
 
 
 def _whole_seal(text: str) -> bool:

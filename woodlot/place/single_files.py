@@ -15,15 +15,14 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
 import pandas as pd
 
-from woodlot import columns
 from woodlot.columns import MAPS
 from woodlot.errors import Fault, InputError, PlaceError
 from woodlot.place.cells import read_cells
 from woodlot.place.cover_words import name_covers
-from woodlot.place.reading import find, ledger_cells, map_frame, read_all
+from woodlot.place.reading import find, map_frame, read_all
+from woodlot.place.sealed import LEDGER, ledger_cells
 from woodlot.place.settings import Settings, read_settings
 from woodlot.place.tabular import Cells
 from woodlot.place.whole_parcels import named_parcels, whole_parcels
@@ -60,12 +59,9 @@ def read_ledger(folder: str | Path) -> tuple[pd.DataFrame, list[str]]:
 def ledger_lines(folder: str | Path, notes: list[str] | None = None) -> Cells:
     """Cells of the ledger's lines as text, and their rows; remarks on them are appended to ``notes``.
 
-    Raises PlaceError when the file is in another encoding.
+    Raises PlaceError when ledger or seal cannot be read.
     """
-    path = a_place(folder) / "ledger.csv"
-    if not path.is_file():
-        return Cells("", pd.DataFrame(columns=columns.header("ledger"), dtype=str), np.arange(0))
-    return ledger_cells(path, [] if notes is None else notes)
+    return ledger_cells(a_place(folder) / LEDGER, [] if notes is None else notes)
 
 
 def choices(folder: str | Path) -> dict[str, Any]:
