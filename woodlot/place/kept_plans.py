@@ -17,13 +17,12 @@ import errno
 import json
 import os
 import re
-import zipfile
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import date
 from hashlib import file_digest
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 
 from woodlot import __version__
 from woodlot.columns import MAPS
@@ -34,7 +33,8 @@ from woodlot.place.reading import COVER_CODES, Place, find
 from woodlot.place.remedies import unusable
 from woodlot.place.settings import FILE
 from woodlot.place.swapping import in_the_way, sweep
-from woodlot.place.writing import scratch, write_files
+from woodlot.place.with_care import scratch, unpacked
+from woodlot.place.writing import write_files
 
 __all__ = ["FOLDER", "PARTS", "HandIns", "Kept", "as_file", "check", "keep", "kept", "laid_out", "last_before"]
 
@@ -176,11 +176,13 @@ def last_before(folder: Path, day: date) -> tuple[Kept | None, tuple[str, ...]]:
 
 def _opened(path: Path) -> Kept:
     """A kept plan from its file. Raises one of ``UNREADABLE`` when it is not whole."""
-    with zipfile.ZipFile(path) as zipped:
-        files = {name: zipped.read(name) for name in zipped.namelist()}
-    for name in files:
-        if PurePosixPath(name).is_absolute() or ".." in PurePosixPath(name).parts or set(name) & set("\\:"):
-            raise ValueError(name)
+    files = {}
+    with scratch() as folder:
+        for inner, file in unpacked(path, folder, lambda _: True).items():
+            name = inner.as_posix()
+            if inner.is_absolute() or ".." in inner.parts or ":" in name:
+                raise ValueError(name)
+            files[name] = file.read_bytes()
     about = json.loads(files.pop(_ABOUT))
     del files[_ANSWERS]
     return Kept(

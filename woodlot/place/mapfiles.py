@@ -7,8 +7,8 @@ never by the drivers, and an XML is looked through before they see it.
 
 import json
 import shutil
-import sqlite3
 from collections.abc import Callable
+from glob import escape as glob_escape
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, Any
 
@@ -17,8 +17,16 @@ import pandas as pd
 import shapely
 
 from woodlot.errors import PlaceError
-from woodlot.place.remedies import no_room, short, unusable
-from woodlot.place.with_care import check_regular, check_xml, data_of, is_deep, unpacked
+from woodlot.place.remedies import short, unusable
+from woodlot.place.with_care import (
+    check_geopackage,
+    check_regular,
+    check_xml,
+    data_of,
+    is_deep,
+    start_of,
+    unpacked,
+)
 from woodlot.trade import closest
 
 if TYPE_CHECKING:
@@ -26,7 +34,6 @@ if TYPE_CHECKING:
 
 __all__ = [
     "KML_OWN",
-    "check_drawn",
     "copy_geopackage",
     "geojson_rows",
     "no_shapes",
@@ -40,6 +47,9 @@ KML_OWN = {"id", "timestamp", "begin", "end", "altitudemode", "tessellate", "ext
 KML_OWN |= {"icon", "snippet"}
 _EXPORT_OR_AWAY = "Export it again, or take the file away."
 _OF_A_SHAPEFILE = (".shp", ".shx", ".dbf", ".prj", ".cpg")
+#: What a Shapefile begins with, and the first element of an XML of maps.
+_SHP = b"\x00\x00\x27\x0a"
+_ROOTS = {".kml": ("kml", "Document", "Folder", "Placemark"), ".gpx": ("gpx",)}
 _NO_END = "brackets within brackets without end"
 #: More than any family's map holds: twice the outlines of a county's tax map; corners, of one outline and of all.
 MOST_SHAPES, MOST_COLUMNS, MOST_CORNERS_OF_ONE, MOST_CORNERS = 100_000, 500, 200_000, 5_000_000
@@ -81,7 +91,7 @@ def read_geojson(path: Path) -> "gpd.GeoDataFrame":
 
     whole, features, frame = geojson_rows(path)
     shapes = [_geojson_shape(one.get("geometry")) for one in features]
-    check_drawn(path.name, shapes)
+    _check_drawn(path.name, shapes)
     return gpd.GeoDataFrame(frame, geometry=gpd.GeoSeries(shapes), crs=_geojson_crs(whole))
 
 
@@ -92,7 +102,7 @@ def _check_amount(file: str, shapes: int, names: int) -> None:
             raise unusable(file, f"more than {most:,} {thing}", remedy)
 
 
-def check_drawn(file: str, shapes: Any) -> None:
+def _check_drawn(file: str, shapes: Any) -> None:
     """PlaceError for more shapes or corners than a map of woods has."""
     _check_amount(file, len(shapes), 0)
     corners = shapely.get_num_coordinates(np.asarray(shapes, dtype=object))
@@ -157,34 +167,45 @@ def read_other(path: Path, table: str, scratch: Path, notes: list[str]) -> "gpd.
     return joined.set_crs(crs, allow_override=True) if crs is not None else gpd.GeoDataFrame(joined, crs=None)
 
 
-def read_layers(source: Path, file: str, chosen: Callable[[list[str]], list[str]]) -> dict[str, Any]:
-    """Layers of a map file that are chosen by their names, each a frame; file: its name for messages.
+def read_layers(source: Path, file: str, chosen: Callable[[dict[str, bool]], list[str]]) -> dict[str, Any]:
+    """Layers of a map file, each a frame; file: its name for messages; chosen: of the names there (and whether anything
+    can be drawn in them) those to read.
 
-    The driver is the one of its name: a file that says it is another kind could lead anywhere.
+    A file of another kind than its name says is refused: it could lead anywhere.
     """
     import pyogrio
 
-    suffix = source.suffix.lower()
-    if suffix in (".kml", ".gpx"):
-        check_xml(source, file)
     parts = {}
-    with _driver_alone(suffix):
-        try:
-            layers = [str(name) for name, kind in pyogrio.list_layers(source) if suffix != ".gpkg" or kind is not None]
-            for layer in chosen(layers):
-                number = pyogrio.read_info(source, layer=layer)
-                _check_amount(file, max(number["features"], 0), len(number["fields"]))
-                # one more than may be: a table can hold more than it says
-                part = pyogrio.read_dataframe(source, layer=layer, on_invalid="ignore", max_features=MOST_SHAPES + 1)
-                if "geometry" in part:
-                    check_drawn(file, part.geometry)
-                parts[layer] = part
-        except PlaceError:
-            raise
-        except Exception as error:  # the drivers fail in their own many ways; to the family it is one
-            remedy = "The file is damaged or not what its name says. Export it again."
-            raise unusable(file, short(str(error), 120), remedy) from None
+    _check_kind(source, file)
+    try:
+        layers = {str(name): kind is not None for name, kind in pyogrio.list_layers(source)}
+        for layer in chosen(layers):
+            number = pyogrio.read_info(source, layer=layer)
+            _check_amount(file, max(number["features"], 0), len(number["fields"]))
+            # one more than may be: a table can hold more than it says
+            part = pyogrio.read_dataframe(source, layer=layer, on_invalid="ignore", max_features=MOST_SHAPES + 1)
+            if "geometry" in part:
+                _check_drawn(file, part.geometry)
+            parts[layer] = part
+    except PlaceError:
+        raise
+    except Exception as error:  # the drivers fail in their own many ways; to the family it is one
+        remedy = "The file is damaged or not what its name says. Export it again."
+        raise unusable(file, short(str(error), 120), remedy) from None
     return parts
+
+
+def _check_kind(source: Path, file: str) -> None:
+    """PlaceError for a map that is not of the kind its name says, or beside which something lies that is no file."""
+    suffix = source.suffix.lower()
+    if suffix in _ROOTS:
+        check_xml(source, file, _ROOTS[suffix])
+    if suffix == ".shp":
+        if start_of(source, 4) != _SHP:
+            raise unusable(file, "not a Shapefile", "The file is damaged or not what its name says. Export it again.")
+        for beside in source.parent.glob(f"{glob_escape(source.stem)}.*"):
+            if beside.suffix.lower() in _OF_A_SHAPEFILE:
+                check_regular(beside)
 
 
 def no_shapes(path: Path, table: str) -> PlaceError:
@@ -192,8 +213,9 @@ def no_shapes(path: Path, table: str) -> PlaceError:
     return unusable(path.name, "no shapes", f"Draw your {table} in it, or take the file away.")
 
 
-def _layers(layers: list[str], path: Path, table: str) -> list[str]:
+def _layers(there: dict[str, bool], path: Path, table: str) -> list[str]:
     """Layers to read: the one named like the table, else the only one; of a KML all."""
+    layers = [layer for layer, drawn in there.items() if drawn]
     named = [layer for layer in layers if layer.lower() == table]
     if named or len(layers) <= 1:
         return named or layers
@@ -240,13 +262,5 @@ def copy_geopackage(path: Path, scratch: Path, notes: list[str]) -> Path:
                     f"{path.name}: a program stopped while it wrote this file ({beside.name} lies beside it). What it "
                     "held before was read. Open and save it in your mapping program; keep the journal till then."
                 )
-    try:
-        with sqlite3.connect(copy) as base:
-            verdict = base.execute("pragma integrity_check(1)").fetchone()[0]
-        base.close()
-    except sqlite3.Error as error:
-        verdict = str(error)
-    if verdict != "ok":
-        remedy = "The GeoPackage is damaged. Go back to your last good copy, or export it again."
-        raise unusable(path.name, short(verdict, 100), remedy)
+    check_geopackage(copy, path.name)
     return copy

@@ -4,28 +4,34 @@ check_regular   refuses what is no file: a folder, a pipe, a link that leads now
 data_of         bytes of a file, no more than a table or map of woods has; start_of: its first bytes
 unpacked        members of a ZIP as files, their bytes counted while they are unpacked
 check_packed    the same without keeping them: for a library that unpacks by itself
-check_xml       refuses an XML that defines words of its own, or nests without end
+check_xml       refuses an XML of another kind than its name says, or one that defines words of its own, or nests without end
+check_geopackage   refuses a database that works things out while it is read
+scratch         a passing folder
 is_deep         whether lists within lists go deeper than anything a family writes
 """
 
+import sqlite3
 import stat
+import tempfile
 import zipfile
 import zlib
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Collection, Iterator
+from contextlib import closing, contextmanager
 from pathlib import Path, PurePosixPath
-from typing import IO, Any
+from typing import Any
 from xml.parsers import expat
 
 from woodlot.errors import PlaceError
 from woodlot.place.remedies import no_room, short, unusable
 
 __all__ = [
+    "check_geopackage",
     "check_packed",
     "check_regular",
     "check_xml",
     "data_of",
     "is_deep",
+    "scratch",
     "start_of",
     "unpacked",
 ]
@@ -38,6 +44,8 @@ MOST_MEMBERS = 10_000
 #: Lists within lists, or elements within elements.
 MOST_DEEP = 100
 _STEP = 1 << 20
+#: Steps of ten thousand that checking a database may take, and bytes of one of its cells.
+_MOST_STEPS, _MOST_CELL_BYTES = 20_000, 100_000_000
 _KINDS = (
     (stat.S_ISDIR, "a folder"),
     (stat.S_ISFIFO, "a pipe"),
@@ -158,12 +166,12 @@ def check_packed(path: Path) -> None:
 class _Xml:
     """Reads an XML only for what may not stand in it."""
 
-    def __init__(self, name: str, whole: bool = False):
-        self.name, self.deep, self.done = name, 0, False
+    def __init__(self, name: str, roots: Collection[str] = ()):
+        self.name, self.deep, self.done, self.roots = name, 0, False, roots
         self.parser = expat.ParserCreate()
         self.parser.StartDoctypeDeclHandler = self.doctype
-        self.parser.StartElementHandler = self.start if whole else self.root
-        self.parser.EndElementHandler = self.end if whole else None
+        self.parser.StartElementHandler = self.start if roots else self.root
+        self.parser.EndElementHandler = self.end if roots else None
 
     def doctype(self, *_: Any) -> None:
         """Words that an XML defines for itself can stand for gigabytes, or for other files."""
@@ -176,7 +184,9 @@ class _Xml:
         """Nothing is defined any more once the first element has begun."""
         self.done = True
 
-    def start(self, *_: Any) -> None:
+    def start(self, name: str, _: Any) -> None:
+        if not self.deep and name.rpartition(":")[2] not in self.roots:
+            raise unusable(self.name, f"begins with {short(name)}", _DAMAGED)
         self.deep += 1
         if self.deep > MOST_DEEP:
             raise unusable(self.name, f"more than {MOST_DEEP} folders within folders", "Export it again.")
@@ -184,24 +194,78 @@ class _Xml:
     def end(self, *_: Any) -> None:
         self.deep -= 1
 
-    def read(self, part: bytes) -> None:
+    def read(self, part: bytes, last: bool = False) -> None:
         if not self.done:
             try:
-                self.parser.Parse(part, False)
-            except (expat.ExpatError, ValueError, LookupError):  # whoever reads it next says what is wrong
-                self.done = True
+                self.parser.Parse(part, last)
+            except expat.ExpatError as error:
+                raise unusable(self.name, short(str(error), 100), _DAMAGED) from None
+            except (ValueError, LookupError):
+                raise unusable(self.name, "letters of an encoding that nobody knows", _DAMAGED) from None
 
 
-def check_xml(path: Path, called: str = "") -> None:
-    """PlaceError for an XML with a DOCTYPE, or with elements nested without end."""
+def check_xml(path: Path, called: str, roots: Collection[str]) -> None:
+    """PlaceError for an XML that is damaged, begins with none of the elements named, has a DOCTYPE, or nests without
+    end.
+    """
+    parser = _Xml(called, roots)
     with path.open("rb") as file:
-        _read_xml(file, called or path.name)
+        while part := file.read(_STEP):
+            parser.read(part)
+    parser.read(b"", last=True)
 
 
-def _read_xml(file: IO[bytes], name: str) -> None:
-    parser = _Xml(name, whole=True)
-    while part := file.read(_STEP):
-        parser.read(part)
+def check_geopackage(copy: Path, called: str) -> None:
+    """PlaceError for a database that is damaged, or in which something is worked out while it is read; triggers and
+    views that no layer rests on are taken out of it.
+    """
+    steps = iter(range(_MOST_STEPS))
+    try:
+        with closing(sqlite3.connect(copy)) as base:
+            base.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, _MOST_CELL_BYTES)
+            base.set_progress_handler(lambda: int(next(steps, None) is None), 10_000)
+            base.execute("pragma trusted_schema = off")
+            _plain_tables(base, called)
+            verdict = base.execute("pragma integrity_check(1)").fetchone()[0]
+            base.commit()
+    except (sqlite3.Error, UnicodeDecodeError, OverflowError) as error:
+        verdict = str(error)
+    if verdict != "ok":
+        remedy = "The GeoPackage is damaged. Go back to your last good copy, or export it again."
+        raise unusable(called, short(verdict, 100), remedy)
+
+
+def _plain_tables(base: sqlite3.Connection, called: str) -> None:
+    listed = base.execute("select type, name, coalesce(sql, '') from sqlite_master").fetchall()
+    layers = set()
+    if any(name.lower() == "gpkg_contents" for _, name, _ in listed):
+        layers = {str(name).lower() for (name,) in base.execute("select table_name from gpkg_contents")}
+    for kind, name, sql in listed:
+        named = '"' + name.replace('"', '""') + '"'
+        worked_out = kind == "view" and name.lower() in layers
+        if kind == "table" and "virtual" in sql.lower()[:20]:
+            worked_out = "using rtree" not in " ".join(sql.lower().split())
+        elif kind == "table":
+            worked_out = any(column[6] > 1 for column in base.execute(f"pragma table_xinfo({named})"))
+        if worked_out:
+            remedy = "Save the layer as a new one in your mapping program: only plain layers are read."
+            raise unusable(called, f"{short(name)} is worked out from other tables", remedy)
+    for kind, name, _ in listed:
+        if kind in ("trigger", "view"):
+            named = '"' + name.replace('"', '""') + '"'
+            base.execute(f"drop {kind} if exists {named}")
+
+
+@contextmanager
+def scratch() -> Iterator[Path]:
+    """A folder for passing files; PlaceError where there is no room for them."""
+    try:
+        with tempfile.TemporaryDirectory() as folder:
+            yield Path(folder)
+    except OSError as error:
+        if fault := no_room(error):
+            raise PlaceError([fault]) from error
+        raise
 
 
 def is_deep(value: Any, most: int = MOST_DEEP) -> bool:

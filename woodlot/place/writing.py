@@ -4,7 +4,6 @@ import errno
 import os
 import shutil
 import sqlite3
-import tempfile
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import closing, contextmanager
 from datetime import date
@@ -16,10 +15,11 @@ from woodlot import ledger
 from woodlot.column_kinds import neutral
 from woodlot.columns import TABLES
 from woodlot.errors import Fault, InputError, PlaceError
-from woodlot.place.remedies import no_room, unusable
+from woodlot.place.remedies import unusable
 from woodlot.place.results import Ours, check_results, results_of, write_results
 from woodlot.place.swapping import in_the_way, inside, swap_in, sync_folder, written
 from woodlot.place.tabular import text_of
+from woodlot.place.with_care import scratch
 
 __all__ = [
     "add_rows",
@@ -28,7 +28,6 @@ __all__ = [
     "csv_text",
     "geopackage",
     "replace_map",
-    "scratch",
     "sync_folder",
     "write_file",
     "write_files",
@@ -269,18 +268,6 @@ def _kept(faults: list[Fault]) -> Iterator[None]:
         yield
     except PlaceError as error:
         faults += error.faults
-
-
-@contextmanager
-def scratch() -> Iterator[Path]:
-    """A folder for passing files; PlaceError where there is no room for them."""
-    try:
-        with tempfile.TemporaryDirectory() as folder:
-            yield Path(folder)
-    except OSError as error:
-        if fault := no_room(error):
-            raise PlaceError([fault]) from error
-        raise
 
 
 def geopackage(layers: Mapping[str, Any], day: date) -> bytes:
