@@ -21,7 +21,17 @@ from woodlot.ledger.lines import (
     row_text,
 )
 from woodlot.ledger.merging import Clash, Merged, merge
-from woodlot.ledger.reading import Book, Trouble, brought_over, next_line, parse, read_book, strange_columns, text_of
+from woodlot.ledger.reading import (
+    Book,
+    Trouble,
+    brought_over,
+    is_ledger,
+    next_line,
+    parse,
+    read_book,
+    strange_columns,
+    text_of,
+)
 from woodlot.ledger.seal import SEAL, gone, seal_text, sealed
 from woodlot.ledger.standing import bearing, borne_twice, clashing, forks, fresh, heads, letters, standing, totals
 
@@ -45,6 +55,7 @@ __all__ = [
     "gone",
     "heading_line",
     "heads",
+    "is_ledger",
     "letters",
     "line_cells",
     "merge",

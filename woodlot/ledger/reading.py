@@ -1,7 +1,7 @@
 """The ledger's file as people, spreadsheets and older woodlots left it.
 
 text_of       bytes -> text
-strange_columns  those of its heading that no ledger has
+is_ledger     whether a text begins as a ledger; strange_columns: those of its heading that no ledger has
 next_line     the number of the next line
 read_book     text -> Book, with what is to be said of its lines; parse: the same as a frame
 as_new        a Book with the ids and checks of this woodlot
@@ -144,10 +144,20 @@ def _places(named: list[str]) -> list[int] | None:
 _OLD = _places(OLD_HEADING) or []
 
 
+def _heading(text: str) -> list[str]:
+    """Cells of the first line that is not empty."""
+    first = next((line for line in text.lstrip("\ufeff").split("\n") if line.strip(" \t\r,;")), "")
+    return [cell.lower() for cell in _cells_of(first)]
+
+
+def is_ledger(text: str) -> bool:
+    """Whether a text begins with the heading of a ledger."""
+    return {"date", "kind"} <= set(_heading(text))
+
+
 def strange_columns(text: str) -> list[str]:
     """Columns in a ledger's heading that no ledger has: what stands under them cannot be brought over."""
-    first = next((line for line in text.lstrip("\ufeff").split("\n") if line.strip(" \t\r,;")), "")
-    named = [cell.lower() for cell in _cells_of(first)]
+    named = _heading(text)
     return [name for name in named if name and name not in HEADING] if {"date", "kind"} <= set(named) else []
 
 

@@ -32,6 +32,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from woodlot.place.joining import forks, join
     from woodlot.place.noting import append_note, append_notes, held
     from woodlot.place.reading import Place, in_folder, rasters, read, unread
     from woodlot.place.redrawing import maps, redraw
@@ -63,6 +64,7 @@ _HOME = {
         "wishes_broken",
     ),
     "starting": ("samples", "start"),
+    "joining": ("forks", "join"),
     "noting": ("append_note", "append_notes", "held"),
     "swapping": ("written",),
     "writing": ("add_rows", "check_free", "csv_text", "geopackage", "write_files", "write_table"),
