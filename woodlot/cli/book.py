@@ -12,7 +12,6 @@ from woodlot.answers.as_json import as_json as as_json_value
 from woodlot.cli import options, show
 from woodlot.say import joined as say
 from woodlot.say import tables, words
-from woodlot.say.column import is_missing
 
 if TYPE_CHECKING:
     from woodlot.answers.chart_types import House
@@ -61,7 +60,7 @@ def book(
     lines, warnings = read_ledger(place)
     warnings += wishes_broken(place, date.today(), lines).values() if len(lines) else ()
     standing = ledger.standing(lines)
-    apart = [_clash(place, one, frozenset(standing["id"]), lines["id"]) for one in forks(lines, _as_text(lines))]
+    apart = [_clash(place, one, frozenset(standing["id"]), lines["id"]) for one in forks(lines)]
     sums = ledger.totals(lines, year_begins=MAY if winters else 1)
     wood = _wood(place, standing, as_of or date.today(), warnings)
     pace = done.pace_hours_per_cord(standing)
@@ -106,14 +105,6 @@ def book(
         show.say(f"{name:>4}  {one['date']:%Y-%m-%d}  {note}", indent=2, hang=20)
     _show_clashes(apart)
     show.notes(warnings, "Lines to look at")
-
-
-def _as_text(lines: Any) -> Any:
-    """The ledger as it stands in its file, where some of it is shown line by line."""
-    from woodlot.ledger import HEADING
-    from woodlot.ledger.lines import cell_text
-
-    return lines[HEADING].map(lambda value: "" if is_missing(value) else cell_text(value))
 
 
 def _merge(place: Path, other: Path, as_json: bool) -> None:

@@ -81,7 +81,7 @@ def cell_text(value: Any) -> str:
     if value is None or (isinstance(value, float) and value != value):
         return ""
     if isinstance(value, date):
-        return value.isoformat()
+        return value.isoformat()[:10]
     if isinstance(value, float):
         return repr(int(value)) if value.is_integer() else repr(value)
     # one note is one line of the file, whatever was typed

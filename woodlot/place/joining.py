@@ -17,6 +17,7 @@ import pandas as pd
 
 from woodlot import ledger
 from woodlot.errors import Fault, InputError, PlaceError
+from woodlot.ledger.lines import cell_text
 from woodlot.place.cells import read_cells
 from woodlot.place.noting import held
 from woodlot.place.packing import unpack
@@ -61,7 +62,8 @@ def join(folder: str | Path, other: str | Path) -> Joined:
     """
     home = a_place(folder)
     with _ledger_of(Path(other)) as path:
-        theirs, seal = _read(path), seal_of(path.parent)
+        inner = path.relative_to(other) if path.is_relative_to(other) else LEDGER
+        theirs, seal = _read(path, str(Path(other) / inner)), seal_of(path.parent)
     with held(home) as book:
         before = _typed(LEDGER, book.text)
         merged = ledger.merge(book.text, theirs, book.next_line)
@@ -72,7 +74,7 @@ def join(folder: str | Path, other: str | Path) -> Joined:
         lines, remarks = book.book.lines, tuple(one for one in book.remarks if kept is None or kept not in one)
     after = _typed(LEDGER, merged.text)
     old = {frozenset(before["id"].iloc[one]) for one in ledger.forks(before)}
-    split = [one for one in forks(after, lines) if frozenset(cells[_ID] for cells in one.lines) not in old]
+    split = [one for one in forks(after) if frozenset(cells[_ID] for cells in one.lines) not in old]
     twice = {cells[_ID] for one in split for cells in one.lines}
     clashes = [one for one in merged.clashes if not one.lines or not {cells[_ID] for cells in one.lines} <= twice]
     lost = lines.head(0) if seal is None else ledger.gone(seal, lines)
@@ -84,9 +86,14 @@ def join(folder: str | Path, other: str | Path) -> Joined:
 _ID = ledger.HEADING.index("id")
 
 
-def forks(typed: pd.DataFrame, lines: pd.DataFrame) -> list[ledger.Clash]:
-    """Lines that were set right in two ways, the one that counts last; lines: the same ledger as text."""
-    return [ledger.Clash(FORK, tuple(lines.iloc[at].tolist() for at in one)) for one in ledger.forks(typed)]
+def forks(lines: pd.DataFrame) -> list[ledger.Clash]:
+    """Lines of a ledger (``Place.ledger``) that were set right in two ways, the one that counts last."""
+    cells = lines[ledger.HEADING]
+    return [ledger.Clash(FORK, tuple(_text(cells.iloc[at]) for at in one)) for one in ledger.forks(lines)]
+
+
+def _text(line: pd.Series) -> list[str]:
+    return ["" if pd.isna(value) else cell_text(value) for value in line]
 
 
 @contextmanager
@@ -102,7 +109,7 @@ def _ledger_of(path: Path) -> Iterator[Path]:
             raise InputError(f"{path} holds no {LEDGER}; {_NO_LEDGER[0].lower()}{_NO_LEDGER[1:]}")
         yield found
         return
-    check_regular(path)
+    check_regular(path, str(path))
     if path.suffix.lower() != ".zip":
         yield path
         return
@@ -112,14 +119,14 @@ def _ledger_of(path: Path) -> Iterator[Path]:
             yield found
 
 
-def _read(path: Path) -> str:
+def _read(path: Path, called: str) -> str:
     """Text of another ledger. PlaceError where it is none, or a cell of it cannot be."""
-    text = ledger_text(path.name, data_of(path))
+    text = ledger_text(called, data_of(path, called))
     strange = ledger.strange_columns(text)
     if strange or not ledger.is_ledger(text):
         found = f"other columns: {', '.join(strange)}"[:200] if strange else "not a ledger"
-        raise PlaceError([Fault(path.name, 1, "", found, _NO_LEDGER)])
-    _typed(path.name, text)
+        raise PlaceError([Fault(called, 1, "", found, _NO_LEDGER)])
+    _typed(called, text)
     return text
 
 
