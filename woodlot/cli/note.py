@@ -2,8 +2,9 @@
 
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -16,7 +17,8 @@ from woodlot.say.words import capital, first_of
 from woodlot.units import CUFT_PER_CORD_STACKED, stack_ft
 
 #: Cells of a line, in the order in which --json says them.
-CELLS = ("date", "parcel_id", "stand_id", "kind", "sex_age", "who", "text", "corrects", "amount", "unit", "lon", "lat")
+CELLS: tuple[str, ...] = ("id", "date", "parcel_id", "stand_id", "kind", "species", "sex_age", "age_yr", "dressed_lb")
+CELLS += ("milk", "job", "who", "text", "photo", "photo_check", "corrects", "amount", "unit", "lon", "lat", "written")
 
 #: Notes without an amount that are named one by one.
 MOST_NAMED = 6
@@ -71,7 +73,11 @@ MOST_HIGH_FT, LONG_FT, MOST_DEEP_FT = 7.0, 8.0, 12.0
     "is not in the ledger yet.",
 )
 @click.option("--at", type=float, nargs=2, metavar="LON LAT", help="Where, in degrees.")
-@click.option("--corrects", metavar="LINE", help="The line that this one replaces: its number or its eight letters.")
+@click.option(
+    "--corrects",
+    metavar="LINE",
+    help="The line that this one replaces: its number, its id, or the first letters of its id.",
+)
 @click.option("--void", metavar="LINE", help="The line that this one only takes out.")
 @options.shared("json")
 @show.plain_faults
@@ -84,7 +90,10 @@ def note(place: Path, words: tuple[str, ...], as_json: bool, saved: Path | None,
 
     Example:  woodlot note my_woods stack 16x4x4 --job barn
     """
+    from woodlot import ledger
     from woodlot import place as places
+    from woodlot.ledger.lines import ID, LINE
+    from woodlot.place import note_words
 
     place, told = _place_and_words([*([] if place == Path() else [str(place)]), *words])
     given |= {name: value for name, value in told.items() if given[name] is None}
@@ -99,18 +108,27 @@ def note(place: Path, words: tuple[str, ...], as_json: bool, saved: Path | None,
         given |= {"kind": "void", "corrects": void}
     if given["kind"] is None:
         raise click.UsageError("Say what it was with --kind (firewood, deer, seen ...), or give a file with --from.")
-    line = _line(place, given)
+    line = _line(_rule(place), given)
     if wrong := _wrong(line, _known(place), place):
         raise InputError(next(iter(wrong.values())))
-    number = places.append_note(place, line)
+    with places.held(place) as book:
+        line, unnamed = note_words.settled(line, book)
+        if unnamed:
+            raise InputError(unnamed)
+        cells, errors = ledger.as_cells([line])
+        ledger.refuse(errors)
+        written = book.write(cells, [0], date.today())[0]
+        letters = ledger.letters(written[ID], book.lines["id"])
+    number = int(written[LINE])
     breaks = _breaks(places.wishes_broken(place, date.today()), number)
     mind = {"cautions": _mind(place)} if line["kind"] == "deer" else {}
-    if show.deliver({"line": number, **line, **breaks, **mind}, None, None, as_json):
-        show.say(f"Line {number} is in the ledger: {_words(line)}.", hang=2)
+    remarks = {"remarks": book.remarks} if book.remarks else {}
+    if show.deliver({"line": number, "id": written[ID], **line, **breaks, **mind, **remarks}, None, None, as_json):
+        show.say(f"Line {number} ({letters}) is in the ledger: {_words(line, given['corrects'])}.", hang=2)
         if of_job:
             show.say(f"{capital(line['text'])}.", hang=2)
-        for broken in breaks.values():
-            show.say(broken, hang=2)
+        for remark in (*breaks.values(), *book.remarks):
+            show.say(remark, hang=2)
         show.say(f"If it is wrong, write a new one with  --corrects {number}", hang=2)
         if mind:
             show.say(" ".join(mind["cautions"]))
@@ -180,35 +198,50 @@ def _kind_and_rest(words: Sequence[str]) -> tuple[str, Sequence[str]]:
 
 
 def _from_file(place: Path, saved: Path, as_json: bool) -> None:
-    """Notes of a file: every cell of every row that cannot be is said; else those not in the ledger are written."""
+    """Notes of a file: every cell of every row that cannot be is said; else those not in the ledger are written, all of
+    them or none.
+    """
     from woodlot import ledger
     from woodlot import place as places
+    from woodlot.ledger.lines import LINE
+    from woodlot.place import note_words
+    from woodlot.place.remedies import short
 
     faults: list[Fault] = []
     rows = _rows(saved, faults)
-    lines = [_line(place, cells) for _, cells in rows]
-    known = _known(place)
-    for at in ledger.fresh(lines, places.ledger_lines(place).frame):
-        row, cells = rows[at]
-        bad = {fault.column for fault in faults if fault.row == row}
-        wrong = _cell_words(lines[at]) | _wrong(lines[at], known, place)
-        faults += [
-            Fault(saved.name, row, column, _short(cells.get(column, "")), _as_remedy(words))
-            for column, words in wrong.items()
-            if column not in bad
-        ]
-    if faults:
-        raise PlaceError(sorted(faults, key=lambda fault: fault.row or 0))
-    numbers = places.append_notes(place, lines, once=True)
-    told = places.wishes_broken(place, date.today()) if numbers else {}
-    written = [{"line": number, **lines[at], **_breaks(told, number)} for at, number in numbers.items()]
+    rule, known = _rule(place), _known(place)
+    lines = [_line(rule, cells) for _, cells in rows]
+    ids = {str(line["id"]) for line in lines if "id" in line}
+    with places.held(place) as book:
+        unnamed = {}
+        for at, line in enumerate(lines):
+            if "corrects" in line:
+                lines[at], unnamed[at] = note_words.settled(line, book, ids)
+        cells, errors = ledger.as_cells(lines)
+        wrong = note_words.cell_words(errors)
+        new, held = ledger.fresh(cells, book.lines), ledger.clashing(cells, book.lines)
+        bad = {(fault.row, fault.column) for fault in faults}
+        for at in sorted({*new, *held}):
+            row, told = rows[at]
+            words = wrong.get(at, {}) | _wrong(lines[at], known, place)
+            words |= {"corrects": unnamed[at]} if unnamed.get(at) else {}
+            words |= {"id": note_words.otherwise(held[at], cells[at])} if at in held else {}
+            faults += [
+                Fault(saved.name, row, column, short(_found(told.get(column, ""))), _as_remedy(words[column]))
+                for column in words
+                if (row, column) not in bad
+            ]
+        if faults:
+            raise PlaceError(sorted(faults, key=lambda fault: fault.row or 0))
+        numbers = {at: int(line[LINE]) for at, line in book.write(cells, new, date.today(), once=True).items()}
+    broken = places.wishes_broken(place, date.today()) if numbers else {}
+    written = [{"line": number, **lines[at], **_breaks(broken, number)} for at, number in numbers.items()]
     if show.deliver(written, None, None, as_json):
         left = len(lines) - len(written)
         more = f" {left} stood in it already." if left else ""
         show.say(f"{len(written)} {'note is' if len(written) == 1 else 'notes are'} in the ledger now.{more}")
-        for line in written:
-            if "breaks" in line:
-                show.say(line["breaks"], hang=2)
+        for remark in (*book.remarks, *(line["breaks"] for line in written if "breaks" in line)):
+            show.say(remark, hang=2)
         if bare := _uncounted(written):
             show.say(f"Without an amount that can be counted: {first_of(bare, MOST_NAMED)}.")
         if any(line["kind"] == "deer" for line in written):
@@ -237,7 +270,7 @@ def _uncounted(lines: list[dict[str, Any]]) -> list[str]:
     return [f"line {line['line']} ({line.get('text', line['kind'])})" for line in bare]
 
 
-def _line(place: Path, given: dict[str, Any]) -> dict[str, Any]:
+def _line(rule: Callable[[], str], given: dict[str, Any]) -> dict[str, Any]:
     """Cells of the line as the ledger is to hold them: names of kinds and units made plain, one deer, today."""
     kind = trade.key_of(given.get("kind") or "", trade.LEDGER_KINDS)
     usual = trade.LEDGER_KINDS[kind].unit if kind in trade.LEDGER_KINDS else ""
@@ -245,7 +278,7 @@ def _line(place: Path, given: dict[str, Any]) -> dict[str, Any]:
     unit = (given.get("unit") or "").lower()
     if kind in trade.ONE_EACH and amount is None:
         amount = 1.0
-    unit = None if amount is None else _unit(place, unit or usual)
+    unit = None if amount is None else _unit(rule, unit or usual)
     line = given | {"date": given.get("date") or date.today(), "kind": kind or None, "amount": amount, "unit": unit}
     line["corrects"] = given.get("corrects") and str(given["corrects"]).strip().lower()
     return {key: line[key] for key in CELLS if line.get(key) is not None}
@@ -271,12 +304,17 @@ def _in_inches(size: tuple[float, float, float]) -> bool:
     return high > MOST_HIGH_FT or (long >= LONG_FT and deep >= MOST_DEEP_FT)
 
 
-def _unit(place: Path, unit: str) -> str:
-    """A unit by its name in the ledger; board feet get the rule that the place has chosen."""
+def _rule(place: Path) -> Callable[[], str]:
+    """What gives the rule by which the place scales board feet; it is read when it is first asked for, and once."""
     from woodlot.place import choices
 
+    return cache(lambda: str(choices(place)["log_rule"]))
+
+
+def _unit(rule: Callable[[], str], unit: str) -> str:
+    """A unit by its name in the ledger; board feet get the rule that the place has chosen."""
     unit = trade.key_of(unit, trade.UNITS)
-    return trade.noted_unit(unit, choices(place)["log_rule"]) if unit == "bdft" else unit
+    return trade.noted_unit(unit, rule()) if unit == "bdft" else unit
 
 
 def _wrong(line: dict[str, Any], known: dict[str, list[str]], place: Path) -> dict[str, str]:
@@ -305,33 +343,13 @@ def _wrong(line: dict[str, Any], known: dict[str, list[str]], place: Path) -> di
         wrong["unit"] = f"{amount:g} of what? add --unit, such as {', '.join(trade.UNITS_NOTED[:2])} or bdft"
     elif unit and unit not in trade.UNITS_NOTED:
         wrong["unit"] = f"unit {unit!r}: {trade.unknown(unit, trade.UNITS_NOTED)}"
-    if "corrects" in line and (words := _not_one(place, line["corrects"])):
-        wrong["corrects"] = words
-    elif kind == "void" and "corrects" not in line:
+    if kind == "void" and "corrects" not in line:
         wrong["corrects"] = "a void line takes out another one; add --corrects with its number or id"
     return wrong
 
 
-def _cell_words(line: dict[str, Any]) -> dict[str, str]:
-    """Column -> what is wrong with a cell by itself, in the words in which tables are read."""
-    from woodlot import columns
-    from woodlot.column_kinds import cell_type, unit_of
-    from woodlot.ledger import cell_errors
-    from woodlot.place.remedies import cell_remedy
-
-    declared = columns.Ledger.model_fields
-    return {
-        (name := str(error["loc"][0])): cell_remedy(
-            str(error["input"]), error, cell_type(declared[name])[1], unit_of(declared[name])
-        )
-        for error in cell_errors(line)
-    }
-
-
-def _short(value: Any) -> str:
-    from woodlot.place.remedies import short
-
-    return short(f"{value:g}" if isinstance(value, float) else str(value))
+def _found(value: Any) -> str:
+    return f"{value:g}" if isinstance(value, float) else str(value)
 
 
 def _as_remedy(words: str) -> str:
@@ -358,21 +376,7 @@ def _no_such(what: str, name: str, there: list[str]) -> str:
     return f"there is no {what} {name!r}; {others}"
 
 
-def _not_one(place: Path, named: str) -> str:
-    """What is wrong with a line to replace: it is not there, or two lines bear its number; "" where it is one."""
-    from woodlot.ledger import bearing
-    from woodlot.place import ledger_lines
-
-    lines = ledger_lines(place)
-    at = bearing(lines.frame, named)
-    if len(at) > 1:
-        rows = " and ".join(str(lines.rows[one]) for one in at)
-        ids = " or ".join(lines.frame["check"].iloc[at])
-        return f"{len(at)} lines of the ledger bear the number {named}, in rows {rows}; say which by its letters: {ids}"
-    return "" if at else f"there is no line {named} to replace"
-
-
-def _words(line: dict[str, Any]) -> str:
+def _words(line: dict[str, Any], replaces: str | None = None) -> str:
     from woodlot.say import words
 
     parts = [words.day(line["date"])]
@@ -380,6 +384,6 @@ def _words(line: dict[str, Any]) -> str:
         parts.append(words.noted(line["amount"], line["unit"]))
     parts.append(line["kind"] if "sex_age" not in line else line["sex_age"])
     parts += [f"{what} {line[f'{what}_id']}" for what in ("parcel", "stand") if f"{what}_id" in line]
-    if "corrects" in line:
-        parts.append(f"in place of line {line['corrects']}")
+    if replaces:
+        parts.append(f"in place of line {replaces}")
     return ", ".join(parts)

@@ -33,7 +33,7 @@ from woodlot.ledger.lines import (
     OLD_AT,
     OLD_HEADING,
     WORDS,
-    cell_text,
+    cell_of,
     check_of,
     checksum,
     derived_id,
@@ -123,7 +123,7 @@ def _as_written(cells: list[str]) -> list[str]:
     for at in NUMBERS:
         if cells[at]:
             try:
-                cells[at] = cell_text(float(cells[at]))
+                cells[at] = cell_of(float(cells[at]))
             except (ValueError, OverflowError):
                 continue
     for at in WORDS:

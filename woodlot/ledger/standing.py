@@ -9,23 +9,20 @@ totals         amounts by year and kind
 """
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Sequence
 
 import numpy as np
 import pandas as pd
-from pydantic import ValidationError
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
 from woodlot.errors import InputError
-from woodlot.ledger.lines import HEADING, stored
+from woodlot.ledger.lines import ID
+from woodlot.ledger.notes import sheet_ids, told_by
 from woodlot.trade import LEDGER_KINDS
 
 #: Other words for a kind -> the kind.
 _SAME = {also: word.key for word in LEDGER_KINDS.values() for also in word.also}
-#: Cells that say nothing of what was done: two lines that differ in them alone say the same.
-BESIDE = ("line", "id", "written", "check")
 #: Letters of an id by which it may be named, where no other id begins so.
 LEAST_LETTERS = 4
 
@@ -147,51 +144,37 @@ def heads(lines: pd.DataFrame, at: int) -> list[str]:
     return lines["id"].iloc[np.flatnonzero(leaf & (family == family[at]))].tolist()
 
 
-def said_by(cells: Sequence[str]) -> tuple[str, ...]:
-    """What a line says was done, by which it is compared with another."""
-    return tuple(cell for name, cell in zip(HEADING, cells, strict=False) if name not in BESIDE)
-
-
-def _key(note: Mapping[Any, Any]) -> tuple[str, ...]:
-    try:
-        return said_by(stored({key: value for key, value in note.items() if value != ""} | {"line": 1}))
-    except ValidationError:
-        return ("no line says this",)
-
-
-def fresh(notes: Sequence[Mapping[str, Any]], lines: pd.DataFrame) -> list[int]:
-    """Positions of the notes that no line holds yet.
+def fresh(notes: Sequence[Sequence[str]], lines: pd.DataFrame) -> list[int]:
+    """Positions of the notes (cells as ``notes.as_cells`` gives them) that no line holds yet.
 
     A note with an id is known by it. Others are compared in all columns as the ledger stores them; those that are equal
     throughout are two loads of wood: with one such line in the ledger, one of two is new.
     """
-    ids = set(lines["id"])
-    bare = [note for note in notes if not note.get("id")]
-    there = Counter(map(said_by, lines.fillna("").to_numpy().tolist())) if bare else Counter[tuple[str, ...]]()
+    known = set(lines["id"])
+    bare = [not cells[ID] for cells in notes]
+    there = Counter(map(told_by, lines.fillna("").to_numpy().tolist())) if any(bare) else Counter[tuple[str, ...]]()
     new = []
-    for at, note in enumerate(notes):
-        if name := note.get("id"):
-            if name not in ids:
-                ids.add(name)
-                new.append(at)
-            continue
-        key = _key(note)
-        if there[key]:
+    for at, (cells, name) in enumerate(zip(notes, sheet_ids(notes), strict=True)):
+        key = told_by(cells)
+        if bare[at] and there[key]:
             there[key] -= 1
-        else:
+        elif name not in known:
+            known.add(name)
             new.append(at)
     return new
 
 
-def clashing(notes: Sequence[Mapping[str, Any]], lines: pd.DataFrame) -> list[int]:
-    """Positions of the notes whose id a line of the ledger, or an earlier note, bears that says something else."""
-    there = dict(zip(lines["id"], map(said_by, lines.fillna("").to_numpy().tolist()), strict=True))
-    out = []
-    for at, note in enumerate(notes):
-        if name := note.get("id"):
-            key = _key(note)
-            if there.setdefault(name, key) != key:
-                out.append(at)
+def clashing(notes: Sequence[Sequence[str]], lines: pd.DataFrame) -> dict[int, list[str]]:
+    """Position of each note whose id a line of the ledger, or an earlier note, bears that says something else -> the
+    cells of that.
+    """
+    there = dict(zip(lines["id"], lines.fillna("").to_numpy().tolist(), strict=True))
+    out = {}
+    for at, cells in enumerate(notes):
+        if name := cells[ID]:
+            held = there.setdefault(name, list(cells))
+            if told_by(held) != told_by(cells):
+                out[at] = held
     return out
 
 

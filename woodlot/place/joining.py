@@ -17,7 +17,7 @@ import pandas as pd
 
 from woodlot import ledger
 from woodlot.errors import Fault, InputError, PlaceError
-from woodlot.ledger.lines import cell_text
+from woodlot.ledger.lines import cell_of
 from woodlot.place.cells import read_cells
 from woodlot.place.noting import held
 from woodlot.place.packing import unpack
@@ -93,7 +93,7 @@ def forks(lines: pd.DataFrame) -> list[ledger.Clash]:
 
 
 def _text(line: pd.Series) -> list[str]:
-    return ["" if pd.isna(value) else cell_text(value) for value in line]
+    return ["" if pd.isna(value) else cell_of(value) for value in line]
 
 
 @contextmanager

@@ -18,6 +18,8 @@ from itertools import count
 from pathlib import Path
 from typing import Any
 
+import pandas as pd
+
 from woodlot import ledger
 from woodlot.column_kinds import ID_LONG
 from woodlot.estimate import reason
@@ -47,12 +49,29 @@ class Held:
     def _read(self, data: bytes | None = None) -> None:
         self._data = _all_of(self.handle) if data is None else data
         self.text = ledger_text(LEDGER, self._data)
-        self.__dict__.pop("book", None)
+        for name in ("book", "lines", "ids", "gone"):
+            self.__dict__.pop(name, None)
 
     @cached_property
     def book(self) -> ledger.Book:
         """The ledger as it was read."""
         return ledger.read_book(self.text)
+
+    @cached_property
+    def lines(self) -> pd.DataFrame:
+        """Its lines as a frame of text."""
+        return self.book.lines
+
+    @cached_property
+    def ids(self) -> set[str]:
+        """The ids of its lines."""
+        return set(self.lines["id"])
+
+    @cached_property
+    def gone(self) -> pd.DataFrame:
+        """Rows of the seal whose lines are not there any more."""
+        seal = seal_of(self.folder)
+        return ledger.gone(ledger.sealed("") if seal is None else seal, self.lines)
 
     @property
     def next_line(self) -> int:
@@ -60,6 +79,36 @@ class Held:
         seal = seal_of(self.folder)
         bore = [0] if seal is None else [int(one) for one in seal["line"] if one.isdigit() and len(one) < 8]
         return max(ledger.next_line(self.text), max(bore, default=0) + 1)
+
+    def replaced(self, name: str) -> list[str]:
+        """Ids that a line has to name so that it takes the place of the one that bears a number, an id or its first
+        letters: of all that count in its family, so that two corrections of one line are settled. A line that is gone
+        has its own; none where no line or more than one is meant.
+        """
+        at = ledger.bearing(self.lines, name)
+        if at:
+            return ledger.heads(self.lines, at[0]) if len(at) == 1 else []
+        lost = ledger.bearing(self.gone, name)
+        return self.gone["id"].iloc[lost].tolist() if len(lost) == 1 else []
+
+    def write(
+        self, notes: Sequence[Sequence[str]], new: Sequence[int], day: date, once: bool = False
+    ) -> dict[int, list[str]]:
+        """Append the notes (cells of ``ledger.as_cells``) that stand at some positions; position -> its line.
+
+        once: they come of a sheet that may be read again, so that ids are not made at random.
+        """
+        ids = ledger.sheet_ids(notes) if once else [cells[_ID] for cells in notes]
+        rows = [list(notes[at]) for at in new]
+        for at, cells in zip(new, rows, strict=True):
+            cells[_ID] = ids[at]
+            if any(len(name) < ID_LONG for name in cells[_CORRECTS].split()):
+                cells[_CORRECTS] = " ".join(
+                    one for name in cells[_CORRECTS].split() for one in (self.replaced(name) or [name])
+                )
+        lines = ledger.numbered(rows, self.next_line, day)
+        self.append(lines)
+        return dict(zip(new, lines, strict=True))
 
     def append(self, lines: Sequence[Sequence[str]]) -> None:
         """Put lines (cells under ``ledger.HEADING``, with number, id and check) behind those that stand, all or none.
@@ -71,7 +120,7 @@ class Held:
         new = "".join(ledger.row_text(list(cells)) for cells in lines)
         if not self.text.strip("\ufeff \t\r\n"):
             new = ledger.heading_line() + new
-        as_written = ledger.brought_over(self.text) if self.text.strip("\ufeff \t\r\n") else ""
+        as_written = ledger.book_text(self.book) if self.text.strip("\ufeff \t\r\n") else ""
         if as_written.encode("utf-8").removesuffix(b"\n") == self._data.removesuffix(b"\n"):
             start = "" if as_written == self.text else "\n"
             sealed = [*self.book.cells, *lines]
@@ -145,7 +194,7 @@ class Held:
             self.remarks.append(f"{ledger.SEAL} {said(why)}.")
 
 
-_ID = ledger.HEADING.index("id")
+_LINE, _ID, _CORRECTS = map(ledger.HEADING.index, ("line", "id", "corrects"))
 
 
 @contextmanager
@@ -206,18 +255,15 @@ def append_notes(
     Raises InputError for a cell that cannot be, PlaceError when the ledger has columns that woodlot does not know, or
     cannot be written.
     """
-    day = today or date.today()
-    cells = [
-        {"date": day, "written": day} | {key: value for key, value in note.items() if value is not None}
-        for note in notes
-    ]
-    for one in cells:
-        ledger.format_line({**one, "line": 1})  # refuse a bad note before the file is touched
+    cells, wrong = ledger.as_cells([{"date": today or date.today(), **_filled(note)} for note in notes])
+    ledger.refuse(wrong)
     with held(folder) as book:
-        new = ledger.fresh(cells, book.book.lines) if once else range(len(cells))
-        numbers = {at: number for number, at in enumerate(new, start=book.next_line)}
-        book.append([ledger.line_cells({**cells[at], "line": number}) for at, number in numbers.items()])
-    return numbers
+        new = ledger.fresh(cells, book.lines) if once else range(len(cells))
+        return {at: int(line[_LINE]) for at, line in book.write(cells, new, today or date.today(), once).items()}
+
+
+def _filled(note: Mapping[str, Any]) -> dict[str, Any]:
+    return {name: value for name, value in note.items() if value is not None}
 
 
 def _whole_seal(text: str) -> bool:
