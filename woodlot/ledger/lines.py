@@ -81,7 +81,7 @@ def cell_of(value: Any) -> str:
     if isinstance(value, date):
         return value.isoformat()[:10]
     if isinstance(value, float):
-        return repr(int(value)) if value.is_integer() else repr(value)
+        return repr(int(value)) if value.is_integer() else repr(float(value))
     # one note is one line of the file, whatever was typed
     text = str(value)
     if not text.isprintable():

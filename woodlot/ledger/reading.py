@@ -17,6 +17,7 @@ import re
 from bisect import bisect_left
 from collections import Counter
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import pandas as pd
 
@@ -69,11 +70,13 @@ class Book:
     left: dict[int, str] = field(default_factory=dict)
     trouble: list[Trouble] = field(default_factory=list)
 
-    @property
+    @cached_property
     def lines(self) -> pd.DataFrame:
         """The lines as a frame of text."""
-        columns = zip(*self.cells, strict=True) if self.cells else ([] for _ in HEADING)
-        return pd.DataFrame(dict(zip(HEADING, map(list, columns), strict=True)), dtype=str)
+        columns = zip(*self.cells, strict=True) if self.cells else ((),) * len(HEADING)
+        empty = pd.Series("", range(len(self.cells)), dtype="str")
+        each = (pd.Series(cells, dtype="str") if any(cells) else empty for cells in columns)
+        return pd.DataFrame(dict(zip(HEADING, each, strict=True)))
 
 
 def text_of(data: bytes) -> str:

@@ -22,6 +22,7 @@ shapes.py        shapes -> longitude and latitude, checked
 redrawing.py     the maps alone, and written anew with other lines
 starting.py      a new folder, or a copy of a sample
 writing.py       tables, maps and other single files that woodlot writes; noting.py: the ledger, only ever appended to
+sealed.py        the ledger as it lies there, and what its seal knows; joining.py: that of another copy joined into it
 results.py       the folder of results, swapped in whole, with a list of what woodlot made in it
 swapping.py      files and folders written whole beside their old ones and swapped in; what killed runs left
 

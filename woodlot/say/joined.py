@@ -61,7 +61,7 @@ def clashed(kind: str, lines: Sequence[Mapping[str, Any]], text: str = "") -> st
     if kind == "says two things":
         return f"Line {lines[0]['line']} was changed by hand in one of the two. The change is line {lines[-1]['line']}."
     counts = ", ".join(str(one["line"]) for one in lines if one["counts"])
-    until = f" Line {counts} counts until you settle it." if counts else " None of them counts until you settle it."
+    until = f" Line {counts} counts until you settle it." if counts else " It is taken out until you settle it."
     return f"Lines {numbers} set the same line right in two ways.{until}"
 
 
