@@ -127,14 +127,15 @@ def outlines(folder: str | Path) -> "dict[str, gpd.GeoDataFrame]":
     return {table: map_frame(sheets[table], shapes.get(table)) for table in paths} if whole else {}
 
 
-def wishes_broken(folder: str | Path, as_of: date) -> dict[int, str]:
+def wishes_broken(folder: str | Path, as_of: date, book: pd.DataFrame | None = None) -> dict[int, str]:
     """Line of the ledger -> what is to be said of it, where it notes wood felled against a wish.
 
-    Nothing where nothing is wished, and where a map or the ledger needs mending: ``walk`` says that.
+    book: the ledger, where it was read already. Nothing where nothing is wished, and where a map or the ledger needs
+    mending: ``walk`` says that.
     """
     faults: list[Fault] = []
     settings = read_settings(a_place(folder), None, faults, [])
-    paths = {table: path for table, path in find(Path(folder), []).items() if table in (*MAPS, "ledger", "words")}
+    paths = {table: path for table, path in find(Path(folder), []).items() if table in (*MAPS, "words")}
     first = read_all(paths, [], [], False, region=None)[0]
     if faults or not anything_wished({name: first[name].frame for name in MAPS}):
         return {}
@@ -150,8 +151,8 @@ def wishes_broken(folder: str | Path, as_of: date) -> dict[int, str]:
     if faults or unread or "parcels" not in paths:
         return {}
     maps = {name: map_frame(sheets[name], shapes.get(name)) for name in MAPS}
-    with suppress(InputError):  # a stand that names no parcel of the map
-        return broken_wishes(maps, sheets["ledger"].frame, as_of, settings.region)
+    with suppress(InputError, PlaceError):  # a stand that names no parcel of the map; a ledger that needs mending
+        return broken_wishes(maps, read_ledger(folder)[0] if book is None else book, as_of, settings.region)
     return {}
 
 
