@@ -25,6 +25,7 @@ from woodlot import trade, units
 
 __all__ = [
     "FIRST_DAY",
+    "LAST_DAY",
     "METRIC",
     "NO_SUCH_WORD",
     "Among",
@@ -65,6 +66,7 @@ def _yes_no(value: Any) -> Any:
 
 #: Nothing that a family measured is older; an earlier day is a slip.
 FIRST_DAY = date(1900, 1, 1)
+LAST_DAY = date(2200, 12, 31)
 _ISO_DAY = re.compile(r"(\d{4})[-/](\d{1,2})[-/](\d{1,2})(?:[T ][\d:.]*(?:Z|[+-]\d\d:?\d\d)?)?")
 _US_DAY = re.compile(r"(\d{1,2})/(\d{1,2})/(\d{4})")
 
