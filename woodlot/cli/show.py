@@ -210,12 +210,20 @@ def plain_faults(verb: Callable) -> Callable:
             except BrokenPipeError:
                 raise  # the reader of our output went away; click ends quietly
             except OSError as error:
-                _stop(f"{error.filename or 'a file'}: {error.strerror or error}")
+                _stop_of_disk(error)
             finally:
                 _cautions(caught)
         raise click.exceptions.Exit(1)
 
     return run
+
+
+def _stop_of_disk(error: OSError) -> None:
+    """What the disk or the system refused: the passing files, a file by its name, or something without one."""
+    if "temporary directory" in str(error):
+        _stop("there is no folder for passing files, or no room in it; name another one in TMPDIR")
+    else:
+        _stop(f"{error.filename or 'a file'}: {error.strerror or error}")
 
 
 def _check_free(csv_file: Path | None) -> None:
