@@ -239,4 +239,7 @@ def _typed(values: np.ndarray, declared: FieldInfo) -> pd.Series:
         return pd.Series(pd.array(values, dtype="boolean")).astype("boolean" if default is None else bool)
     if kind is date:
         return pd.to_datetime(pd.Series(values, dtype=object)).astype("datetime64[us]")
-    return pd.Series([None if pd.isna(v) else str(v) for v in values], dtype="str")
+    gone = pd.isna(values)
+    if gone.all():
+        return pd.Series(np.nan, range(len(values)), dtype="str")
+    return pd.Series(values, dtype="str").mask(gone)
