@@ -129,6 +129,7 @@ def test_leftovers_of_killed_runs_are_swept_and_those_of_running_ones_are_not(tm
     assert made(out) == NEW
 
 
+@pytest.mark.slow
 def test_two_who_write_at_once_make_no_mixture(tmp_path):
     """Each writes a whole set fifteen times; whenever the folder is held, its set is one of the two."""
     script = """
