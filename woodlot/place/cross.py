@@ -327,9 +327,3 @@ def _ledger(ledger: Sheet, sheets: dict[str, Sheet], unread: set[str], notes: li
         if lost.any() and other not in unread:
             named = ", ".join(short(str(one), 20) for one in sorted(ids[lost].unique())[:6])
             notes.append(f"{ledger.file}: {column} {named} is not on the map; {int(lost.sum())} lines keep it.")
-    line, corrects = ledger.frame["line"], ledger.frame["corrects"]
-    number = pd.to_numeric(corrects, errors="coerce")
-    odd = number.notna() & (~number.isin(line) | (number >= line))
-    odd |= corrects.notna() & number.isna() & ~corrects.isin(ledger.frame["check"])
-    for at in np.flatnonzero(odd.to_numpy(dtype=bool)):
-        notes.append(f"{ledger.file}: line {line.iloc[at]} replaces line {corrects.iloc[at]}, which is not before it.")
