@@ -151,6 +151,7 @@ ASKED: dict[str, tuple[tuple[str, ...], ...]] = {
     "map": ((),),
     "book": (("--json",),),
     "why": (),
+    "bundle": (),
     "bring": (),
     "note": (),
     "start": (),
@@ -166,6 +167,8 @@ def asked_of(folder: Path) -> Iterator[tuple[str, ...]]:
         yield from ((verb, str(folder), *dated, *form) for form in forms)
     yield from (("why", what, str(folder), *day) for what in WHY)
     files = sorted(str(path) for path in folder.iterdir() if path.is_file())
+    yield ("bundle", str(folder), *day, "--to", str(folder.parent / "bundle.zip"))
+    yield ("bundle", "--check", str(folder.parent / "bundle.zip"))
     yield ("bring", str(folder.parent / "brought"), *files, "--yes")
     yield ("bring", str(folder), "--yes")
     yield ("note", str(folder), "--kind", "firewood", "--amount", "1", "--date", "2024-02-03")
@@ -186,6 +189,7 @@ def verbs(folder: Path, only: Container[str] = tuple(VERBS)) -> list[Wrong]:
     """What is wrong with how every verb, or only some, end on a place."""
     wrong: list[Wrong] = []
     shutil.rmtree(folder.parent / "brought", ignore_errors=True)
+    (folder.parent / "bundle.zip").unlink(missing_ok=True)
     with shared_work():
         for asked in asked_of(folder):
             if asked[0] not in only:

@@ -53,7 +53,7 @@ def parcel_page(answers: Answers, layers: dict[str, Any], pid: str, number: int,
     )
     shown = min(len(mine), 12, max(0, int((left - LEAST_MAP_PX) // ROW_PX)))
     (south, west), (north, east) = parcel["bounds"]
-    tall = (north - south) / max((east - west) * math.cos(math.radians(south)), 1e-9)
+    tall = max(north - south, 1e-9) / max((east - west) * math.cos(math.radians(south)), 1e-9)
     high = min(400.0, max(LEAST_MAP_PX, left - ROW_PX * shown))
     long_px = min(560.0, high / min(tall, 1.0))
     picture = map_on_paper.parcel_svg(layers, pid, ["grows"], long_px, f"m{number}-", printed.YEARS)
