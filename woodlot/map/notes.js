@@ -314,7 +314,7 @@ function woodsNotes(map, stands, data, page) {
       return el("tr", null, "", [el("td", "taken out: " + (old ? told(old) : n.corrects)), el("td", null, "", back)]);
     }
     const ends = draft ? [] : [button("change", "quiet", () => change(n))];
-    return el("tr", null, "", [el("td", told(n)), el("td", null, "", [...ends, act("take out", () => takeOut(n))])]);
+    return el("tr", null, "", [el("td", told(n)), el("td", null, "acts", [...ends, act("take out", () => takeOut(n))])]);
   }
   function list(words) {
     const here = counting(), count = here.filter((n) => n.kind !== "void").length;
