@@ -1,13 +1,15 @@
 """Notes of the ledger as answers: each as it is, and the oldest of a long ledger by year and kind."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+
+from woodlot.answers.stand_types import LEFT_OUT
 
 __all__ = ["KindOfYear", "Note", "OlderNotes", "YearOfNotes"]
 
 
 @dataclass(frozen=True)
 class Note:
-    """A line of the ledger that stands; tag: wood, deer or seen."""
+    """A line of the ledger that stands; tag: wood, deer or seen; details: what its other columns tell, in words."""
 
     line: int
     date: str
@@ -22,6 +24,13 @@ class Note:
     stand_id: str
     sex_age: str
     who: str
+    species: str | None = field(default=None, metadata=LEFT_OUT)
+    age_yr: float | None = field(default=None, metadata=LEFT_OUT)
+    dressed_lb: float | None = field(default=None, metadata=LEFT_OUT)
+    milk: str | None = field(default=None, metadata=LEFT_OUT)
+    job: str | None = field(default=None, metadata=LEFT_OUT)
+    photo: str | None = field(default=None, metadata=LEFT_OUT)
+    details: str | None = field(default=None, metadata=LEFT_OUT)
 
 
 @dataclass(frozen=True)

@@ -16,6 +16,7 @@ import pandas as pd
 
 from woodlot import ledger
 from woodlot.answers.note_types import KindOfYear, Note, OlderNotes, YearOfNotes
+from woodlot.answers.noted import unplaced
 from woodlot.answers.plain_cells import number
 from woodlot.answers.stand_types import Stand
 from woodlot.answers.types import Caution, Changed, DeerPlot
@@ -26,6 +27,7 @@ from woodlot.plan import cautions, years
 from woodlot.region import Region
 from woodlot.say import notes_told
 from woodlot.say.ground import problems
+from woodlot.say.noted import details
 from woodlot.say.reasons import said
 from woodlot.season import Season
 from woodlot.trade import WOOD_KINDS
@@ -60,7 +62,18 @@ def _note(row: dict[Hashable, Any]) -> Note:
         lon=number(row["lon"]),
         lat=number(row["lat"]),
         **{k: "" if pd.isna(row[k]) else str(row[k]) for k in WORDS},
+        species=_word(row["species"]),
+        age_yr=number(row["age_yr"]),
+        dressed_lb=number(row["dressed_lb"]),
+        milk=_word(row["milk"]),
+        job=_word(row["job"]),
+        photo=_word(row["photo"]),
+        details=details(row) or None,
     )
+
+
+def _word(value: object) -> str | None:
+    return str(value) if isinstance(value, str) and value else None
 
 
 def _older(lines: pd.DataFrame) -> OlderNotes | None:
@@ -116,6 +129,7 @@ def warnings(season: Season) -> tuple[str, ...]:
     """Remarks on the hand-in: files, lines, edges, rasters, what is borrowed, ceilings."""
     return (
         *season.place.warnings,
+        *unplaced(season.place),
         *problems(season.measured.problems),
         *map(said, season.standing.helped.asked),
         *map(said, dict.fromkeys([*season.seen.notes, *season.backdrop.notes])),

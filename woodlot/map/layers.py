@@ -193,6 +193,7 @@ def _parcels(
                 "miles": away,
                 "where": where,
                 "contacts": contacts,
+                "walked": p.lines_walked or "",
                 "bounds": [[round(south, 6), round(west, 6)], [round(north, 6), round(east, 6)]],
                 "near": near,
                 "around": [i for i, shape in enumerate(group) if shape.distance(geometry[pid]) < IN_SIGHT * long],

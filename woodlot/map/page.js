@@ -81,6 +81,7 @@ function woodsPage(map, stands, parcels, features) {
     if (rows.length < said.rows.length) parts.push(button("show all " + said.rows.length + " stands", "quiet", () => { state.all = true; answer(); }));
     parts.push(notesHere(), ...olderNotes());
     if (here.contacts.length) parts.push(el("p", here.contacts.join(". ") + ".", "empty"));
+    if (here.walked) parts.push(el("p", here.walked, "empty"));
     if (question.mind) parts.push(el("p", question.mind, "empty"));
     if (here.deed) parts.push(el("p", "Drawn " + here.acres + "; the " + here.deed + ".", "empty"));
     $("answer").replaceChildren(...parts);

@@ -41,7 +41,7 @@ def parcel_page(answers: Answers, layers: dict[str, Any], pid: str, number: int,
     title = f"{parcel['name']}: {finding[:1].lower()}{finding[1:]}"
     where = " ".join(f"{c}." for c in parcel["contacts"])
     away = "" if parcel["home"] or not parcel["miles"] else f"{parcel['miles']} from home."
-    sub = " ".join(w for w in (f"{parcel['acres']}.", away, where) if w)
+    sub = " ".join(w for w in (f"{parcel['acres']}.", away, where, parcel["walked"]) if w)
     cautions = _cautions(answers, stands) + _with_deer(layers, pid)
     mine = printed.notes(layers, pid)
     again = sum(-(-len(" · ".join(_below(s, answers.winter))) // LINE_LETTERS) for s in stands)
@@ -102,11 +102,12 @@ def _stand_row(s: Stand, winter: str) -> str:
 
 
 def _below(s: Stand, winter: str) -> list[str]:
-    """What stands under a stand's row: its later winters, and its growth against what was cut of it."""
+    """What stands under a stand's row: its later winters, its growth against what was cut of it, what was noted."""
     more = [e for e in s.cut.entries if e.winter != winter] if s.cut.this_winter else s.cut.entries[1:]
     cut = s.balance.words if s.balance is not None and s.balance.cut_cords else ""
     wishes = " ".join(one.words for one in s.wishes or ()).removesuffix(".")
-    return [words for words in (f"then {winters(more)}" if more else "", wishes, cut) if words]
+    noted = " ".join(s.noted or ()).removesuffix(".")
+    return [words for words in (f"then {winters(more)}" if more else "", wishes, cut, noted) if words]
 
 
 def _next(words: str) -> str:
