@@ -255,3 +255,54 @@ def test_ten_thousand_notes_are_kept_listed_and_saved_at_once(open_page, map_fil
     text = save(page, tmp_path / "many.csv")
     assert text.count("\n") == 10_001 and len({row["id"] for row in csv.DictReader(io.StringIO(text))}) == 10_000
     assert page.complaints == []
+
+
+def test_what_a_kind_must_hold_is_asked_on_the_phone(open_page, map_file):
+    """A note that the ledger would not take is not kept: the form says what is missing, and has its units."""
+    page = open_page(map_file)
+    write(page, "", kind="weather")
+    assert page.text_content("#note-status") == "What was it? Say it in words."
+    assert page.locator("#note-unit option").all_text_contents() == ["", "inches", "degrees F"]
+    page.fill("#note-text", "ice storm")
+    page.click("#note-keep")
+    write(page, "", kind="measured stack")
+    assert page.text_content("#note-status") == "How much was it?"
+    page.fill("#note-amount", "3")
+    page.click("#note-keep")
+    assert [(row["kind"], row["amount"], row["unit"]) for row in rows(page)] == [
+        ("weather", "", ""),
+        ("measured stack", "3", "cord"),
+    ]
+    assert "3 cords" in page.text_content("#card")
+
+
+def test_every_file_comes_home_once_in_any_order(open_page, map_file, tmp_path):
+    """Saved, changed, taken out, saved again: read at home in either order, once or twice, the ledger is the same."""
+    from click.testing import CliRunner
+
+    from woodlot import ledger, place
+    from woodlot.cli import main
+
+    page = open_page(map_file)
+    write(page, "=two loads", kind="firewood", amount="2.5")
+    write(page, "wolf scat")
+    save(page, tmp_path / "1.csv")
+    line(page, "two loads").locator("button:text('change')").click()
+    page.fill("#note-amount", "3")
+    page.click("#note-keep")
+    line(page, "wolf scat").locator("button:text('take out')").click()
+    page.click("#note-another")
+    write(page, "bear track")
+    save(page, tmp_path / "2.csv")
+    told = []
+    for order in ("12", "21", "1212", "2"):
+        home = tmp_path / f"home{order}"
+        place.start(home)
+        for which in order:
+            done = CliRunner().invoke(main, ["note", str(home), "--from", str(tmp_path / f"{which}.csv")])
+            assert done.exit_code == 0, done.output
+        lines, troubles = place.read_ledger(home)
+        assert troubles == []
+        counts = ledger.standing(lines)
+        told.append(sorted((r.kind, r.text, r.amount if r.amount == r.amount else 0) for r in counts.itertuples()))
+    assert told == [[("firewood", "=two loads", 3.0), ("seen", "bear track", 0)]] * 4
