@@ -18,7 +18,7 @@ NAMES = {
     "tags": '</script><b>"O\'Neil" \\ & <!-- ${x} -->\x00\n',
     "long": "Otter " * 84,
     "emoji": "\u200f🦌" * 80,
-    "odd emoji": "x" + "🦌" * 200,
+    "odd emoji": "🦌" * 200,
     "arabic": "Otter الغابة, 40 (old)",
 }
 MARKS = "[\\u061c\\u200e\\u200f\\u202a-\\u202e]"

@@ -133,8 +133,8 @@ function woodsPage(map, stands, parcels, features) {
   /* Older notes of all parcels: how many, and year by year what they come to. */
   function olderNotes() {
     if (!data.older) return [];
-    const years = data.older.years.map(([year, notes, words]) => [words, year]);
-    return [el("p", data.older.words, "empty older"), el("details", null, "older", [el("summary", "older notes by year, all parcels"), plainTable("what they come to", "year", years)])];
+    const years = data.older.years.map(([year, notes, words]) => el("p", null, "line", [el("b", year + ", " + notes.toLocaleString("en-US") + (notes === 1 ? " note: " : " notes: ")), drawnWords(words)]));
+    return [el("p", data.older.words, "empty"), el("details", null, "older", [el("summary", "older notes by year, all parcels"), ...years])];
   }
 
   /* --- cards --- */
