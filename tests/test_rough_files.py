@@ -316,6 +316,24 @@ def test_an_outline_that_crosses_itself_without_end_is_not_mended():
     assert list(tangled([knot, walk, ring])) == [True, False, False]
 
 
+@pytest.mark.parametrize("apart, number, said", [
+    (0, 200, "outlines that lie on one another"),
+    (1, 2_001, "2,001 outlines, more than 2,000"),
+])  # fmt: skip
+def test_a_heap_of_outlines_is_refused(small_place, apart, number, said):
+    """Two hundred outlines on the same ground are forty thousand pairs; two thousand parcels are no family's."""
+    first = small_place.maps["parcels.geojson"]["features"][0]
+    corners = np.array(first["geometry"]["coordinates"])
+    steps = [np.array([0.006 * (at % 50), 0.004 * (at // 50)]) * apart for at in range(number)]
+    shapes = [(corners + step).tolist() for step in steps]
+    small_place.maps["parcels.geojson"]["features"] = [
+        {**first, "properties": {"parcel_id": str(at)}, "geometry": {"type": "Polygon", "coordinates": one}}
+        for at, one in enumerate(shapes)
+    ]
+    small_place.draw()
+    assert f"parcels.geojson: {said}" in walked(small_place.folder)
+
+
 def test_too_many_corners_are_told(small_place):
     """More corners than a line of woods needs are named with their number."""
     corners = [[-89.4 + 0.01 * math.cos(a / 4e4), 46.1 + 0.01 * math.sin(a / 4e4)] for a in range(200_001)]

@@ -64,7 +64,7 @@ def ledger_lines(folder: str | Path, notes: list[str] | None = None) -> Cells:
     Raises PlaceError when the file is in another encoding.
     """
     path = a_place(folder) / "ledger.csv"
-    if not path.is_file():
+    if not os.path.lexists(path):
         return Cells("", pd.DataFrame(columns=columns.header("ledger"), dtype=str), np.arange(0))
     return ledger_cells(path, [] if notes is None else notes)
 
