@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 PACKAGE = Path(__file__).parent.parent / "woodlot"
-ORDER = ["land", "tree", "stand", "wood", "deer", "plan"]
+ORDER = ["land", "ledger", "tree", "stand", "wood", "deer", "plan"]
 FREE = {
     "trade",
     "units",
@@ -26,6 +26,7 @@ FREE = {
     "news",
 }
 ONLY_IN = {
+    "bagit": ("place/bundle.py",),
     "click": ("cli/",),
     "folium": ("map/page.py",),
     "matplotlib": ("paper/",),

@@ -25,22 +25,27 @@ from woodlot import trade, units
 
 __all__ = [
     "FIRST_DAY",
+    "ID_LETTERS",
+    "ID_LONG",
     "LAST_DAY",
     "METRIC",
     "NO_SUCH_WORD",
     "Among",
     "Day",
     "Id",
-    "LineName",
+    "LineId",
+    "LineNames",
     "Row",
     "Species",
     "Text",
     "YesNo",
+    "as_typed",
     "cell_type",
     "column",
     "has_heading",
     "lower",
     "metric_names",
+    "neutral",
     "unit_of",
     "words_of",
 ]
@@ -102,15 +107,48 @@ NO_SUCH_WORD = "no_such_word"
 _BETWEEN = re.compile(r"\s*(?:[,;/+&]|\band\b)\s*", re.IGNORECASE)
 
 
-def _line_name(value: Any) -> str:
-    """The number of a line of the ledger, or its eight letters, as text."""
-    text = str(value).strip().lower().removesuffix(".0")
-    if re.fullmatch(r"[a-p]{8}|[1-9]\d{0,6}", text):
+#: Letters of a line's id: none that is read as another, and no vowels, so that no word comes of them.
+ID_LETTERS = "bcdfghjkmnpqrstvwxyz"
+ID_LONG = 12
+_LINE_ID = re.compile(f"[{ID_LETTERS}]{{{ID_LONG}}}")
+#: A line of the ledger as people name it: its number, its id, or the eight letters of a line without an id.
+_LINE_NAME = re.compile(rf"{_LINE_ID.pattern}|[a-p]{{8}}|[1-9]\d{{0,6}}")
+
+
+def _line_id(value: Any) -> str:
+    text = str(value).strip().lower()
+    if _LINE_ID.fullmatch(text):
         return text
-    raise PydanticCustomError(NO_SUCH_WORD, "Write the number of a line, or its eight letters.")
+    raise PydanticCustomError(NO_SUCH_WORD, "An id is twelve letters that woodlot makes; leave it empty.")
 
 
-LineName = Annotated[str, BeforeValidator(_line_name)]
+def _line_names(value: Any) -> str:
+    """Lines of the ledger, each by its number or its id, with a blank between."""
+    names = [one.removesuffix(".0") for one in str(value).lower().split()]
+    if names and all(_LINE_NAME.fullmatch(one) for one in names):
+        return " ".join(names)
+    raise PydanticCustomError(NO_SUCH_WORD, "Write the number of a line, or its id.")
+
+
+LineId = Annotated[str, BeforeValidator(_line_id)]
+LineNames = Annotated[str, BeforeValidator(_line_names)]
+
+#: What a spreadsheet takes for the beginning of a formula.
+_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+
+
+def neutral(text: str) -> str:
+    """Text as a cell of a file that a spreadsheet opens: an apostrophe before what it would work out as a formula.
+
+    >>> neutral("=1+1"), neutral("two loads")
+    ("'=1+1", 'two loads')
+    """
+    return f"'{text}" if text.lstrip("'").startswith(_FORMULA) else text
+
+
+def as_typed(text: str) -> str:
+    """A text as it was typed, from a cell that ``neutral`` wrote."""
+    return text[1:] if text.startswith("'") and neutral(text[1:]) == text else text
 
 
 @dataclass(frozen=True, eq=False)

@@ -5,6 +5,7 @@ A table is a row model; its fields are the columns in the order of the heading. 
 declared in the same way in ``woodlot.place.settings``.
 """
 
+import re
 from collections.abc import Mapping
 from datetime import date
 from types import MappingProxyType
@@ -18,7 +19,8 @@ from woodlot.column_kinds import (
     Among,
     Day,
     Id,
-    LineName,
+    LineId,
+    LineNames,
     Row,
     Species,
     Text,
@@ -28,16 +30,19 @@ from woodlot.column_kinds import (
     has_heading,
     lower,
     metric_names,
+    neutral,
     unit_of,
     words_of,
 )
 
-__all__ = ["MAPS", "OWN", "TABLES", "header", "listing", "must_have"]
+__all__ = ["MAPS", "OWN", "TABLES", "header", "listing", "must_have", "neutral_cells"]
 
 #: Tables that are drawn.
 MAPS = ("parcels", "stands", "features")
 #: Tables that are not brought from files of another shape.
 OWN = ("words", "builds", "ledger")
+
+_NUMBER = re.compile(r"[-+]?\d*\.?\d*")
 
 PlotKind = Annotated[str, Among(trade.PLOT_KINDS)]
 FeatureKind = Annotated[str, Among(trade.FEATURES)]
@@ -47,6 +52,7 @@ WinterScale = Annotated[str, Among(trade.WINTER_SCALES)]
 SexAge = Annotated[str, Among(trade.SEX_AGE)]
 WordKind = Annotated[str, Among(trade.WORD_KINDS)]
 Wishes = Annotated[str, Among(trade.WISHES, several=True)]
+Milk = Annotated[str, Among(trade.MILK)]
 
 
 def _dbh(**words: Any) -> Any:
@@ -310,9 +316,7 @@ class Bag(Row):
     age_yr: float | None = column("age by the teeth", "yr", 0, 25)
     number: int = column("deer", "deer", 0, 1_000, default=1)
     dressed_lb: float | None = column("weight of one with the insides out", "lb", 10, 400, metric={"dressed_kg": "kg"})
-    milk: Annotated[str, Among(trade.MILK)] | None = column(
-        "of a grown doe; yes and no will do too; empty: nobody looked"
-    )
+    milk: Milk | None = column("of a grown doe; yes and no will do too; empty: nobody looked")
     beam_in: float | None = column(
         "of a buck: thickness of the beam an inch above the skull", "in", 0.1, 4, metric={"beam_mm": "mm"}
     )
@@ -366,21 +370,30 @@ class Builds(Row):
 class Ledger(Row):
     """What was done and seen; `woodlot note` writes it, one line a note."""
 
-    line: int = column("number of the line", "", 1, 10_000_000, must=True)
+    line: int = column("number of the line in this file", "", 1, 10_000_000, must=True)
+    id: LineId | None = column("twelve letters, the line's own in every copy of the ledger")
     date: Day = column("day it was done or seen", must=True)
+    kind: Annotated[Id, BeforeValidator(lower)] = column("firewood, hauled, stack, burned, sawlog, deer ...", must=True)
     parcel_id: Id | None = column("parcel")
     stand_id: Id | None = column("stand")
-    kind: Annotated[Id, BeforeValidator(lower)] = column("firewood, hauled, stack, burned, sawlog, deer ...", must=True)
+    species: Species | None = column("kind of tree")
     sex_age: SexAge | None = column("sex and age of a deer")
+    age_yr: float | None = column("age of a deer by its teeth", "yr", 0, 25)
+    dressed_lb: float | None = column("weight of a deer, insides out", "lb", 10, 400)
+    milk: Milk | None = column("of a grown doe: milk or no milk")
     amount: float | None = column("how much", "", -1_000_000, 1_000_000)
     unit: Annotated[Text, BeforeValidator(lower)] | None = column(
         "of what: cord, bdft with its rule, piece, build, gallon, deer, lb, h"
     )
+    job: Text | None = column("of wood: mark or number of the trees it comes from")
     who: Text | None = column("who did or saw it")
     text: Text | None = column("in words")
+    photo: Text | None = column("name of a photo, in the folder photos")
+    photo_check: Text | None = column("SHA-256 checksum of the photo")
     lon: float | None = _lon()
     lat: float | None = _lat()
-    corrects: LineName | None = column("number of the line that this one replaces, or its eight letters")
+    written: Day | None = column("day the line was written")
+    corrects: LineNames | None = column("lines that this one takes the place of, by number or id")
     check: Text | None = column("eight letters by which a torn or changed line is noticed")
 
 
@@ -412,6 +425,13 @@ def must_have(table: str) -> list[str]:
 def header(table: str) -> list[str]:
     """Heading of an empty table."""
     return list(TABLES[table].model_fields)
+
+
+def neutral_cells(table: str, row: Mapping[str, str]) -> dict[str, str]:
+    """A row as it is written into a table: no text in it is a formula of a spreadsheet, numbers stay as they are."""
+    fields = TABLES[table].model_fields
+    texts = {name for name in row if name not in fields or cell_type(fields[name])[1] is str}
+    return {name: neutral(v) if name in texts and not _NUMBER.fullmatch(v) else v for name, v in row.items()}
 
 
 def _type_words(field: FieldInfo) -> str:

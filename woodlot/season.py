@@ -15,6 +15,7 @@ from typing import Any, Generic, TypeVar, overload
 import numpy as np
 import pandas as pd
 
+from woodlot import ledger
 from woodlot.deer.answer import Deer, Words
 from woodlot.deer.bag import killed_by_fall
 from woodlot.deer.forest_floor import Overhead
@@ -35,7 +36,6 @@ from woodlot.plan import (
     hunt,
     job,
     labor,
-    ledger,
     pieces,
     scheduled,
     stove_wood,

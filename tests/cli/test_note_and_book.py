@@ -7,9 +7,8 @@ import pandas as pd
 import pytest
 from click.testing import CliRunner
 
-from woodlot import place
+from woodlot import ledger, place
 from woodlot.cli import main
-from woodlot.plan import ledger
 
 
 def woodlot(*arguments: object):

@@ -19,7 +19,7 @@ from shapely import Point
 from woodlot.cli import VERBS, main, show
 from woodlot.errors import Fault, InputError, NoAnswer, PlaceError, WoodlotWarning
 from woodlot.estimate import Estimate
-from woodlot.plan.ledger import checksum
+from woodlot.ledger import checksum
 from woodlot.say import layout
 from woodlot.say.column import Column, Table
 from woodlot.say.tables import SCALE_SPECIES

@@ -16,8 +16,8 @@ from woodlot.deer.answer import DeerAnswer, Taken
 from woodlot.deer.browse import deer_plots
 from woodlot.deer.defaults import default
 from woodlot.deer.options import DeerSettings
+from woodlot.ledger import standing
 from woodlot.plan import hunt
-from woodlot.plan.ledger import standing
 from woodlot.region import shipped
 from woodlot.say.deer import herd_details, herd_ranges, herd_screen
 from woodlot.say.hunt import chances_note, first_screen, number_range_why

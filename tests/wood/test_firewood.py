@@ -10,8 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from woodlot.errors import InputError
+from woodlot.ledger import standing
 from woodlot.place import read
-from woodlot.plan.ledger import standing
 from woodlot.region import shipped
 from woodlot.say import house
 from woodlot.say.reasons import said

@@ -6,9 +6,8 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from woodlot import place, season
+from woodlot import ledger, place, season
 from woodlot.estimate import t_quantile
-from woodlot.plan import ledger
 from woodlot.region import shipped
 from woodlot.wood import sugarbush
 

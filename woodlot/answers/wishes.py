@@ -10,10 +10,10 @@ wish_row, sap_row   the rows of the first screen
 from collections.abc import Sequence
 from typing import Any
 
+from woodlot import ledger
 from woodlot.answers.types import Row
 from woodlot.answers.wish_types import Sugarbush, Wish, WishedWood
 from woodlot.estimate import Estimate, add, reason, scale
-from woodlot.plan import ledger
 from woodlot.plan.cautions import caution
 from woodlot.say import wishes as say
 from woodlot.say.reasons import plain, said

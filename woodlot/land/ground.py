@@ -108,7 +108,8 @@ def opened(raster: str | Path) -> Iterator[Any]:
                     f"{' (it is tied to the ground by control points only)' if source.gcps[0] else ''}; save it again "
                     "with one"
                 )
-            if source.transform.is_identity:
+            laid = source.transform
+            if laid.is_identity or not np.isfinite(laid).all() or not 0 < abs(laid.determinant) < np.inf:
                 raise InputError(f"{path.name} does not say where on the ground it lies; save it again as a GeoTIFF")
             yield source
 

@@ -1,20 +1,226 @@
-"""The ledger of a family's folder: only ever appended to, all notes of a call or none, by one writer at a time."""
+"""The ledger of a family's folder: written by one at a time, all notes of a call or none, and sealed.
+
+held          the ledger, locked: its text and lines; appended to, or exchanged for a new text
+append_notes  notes as lines behind those that stand
+
+Lines are only ever added. Where a ledger is not as this woodlot writes it (columns of an older one, lines typed by
+hand, the forms of a spreadsheet), the first note writes it anew, all its lines and the new one in one swap. The file as
+it was is kept beside.
+"""
 
 import os
-from collections.abc import Callable, Iterator, Mapping, Sequence
+import stat
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from datetime import date
+from functools import cached_property
+from itertools import count
 from pathlib import Path
 from typing import Any
 
+import pandas as pd
+
+from woodlot import ledger
+from woodlot.column_kinds import ID_LONG
+from woodlot.estimate import reason
 from woodlot.place.remedies import unusable
-from woodlot.place.tabular import check_text
+from woodlot.place.sealed import LEDGER, ledger_text, own_file, seal_of, seal_text_of
 from woodlot.place.writing import sync_folder
-from woodlot.plan import ledger
+from woodlot.say.reasons import said
 
-__all__ = ["append_note", "append_notes"]
+__all__ = ["Held", "append_note", "append_notes", "held"]
 
-LEDGER = "ledger.csv"
+_BINARY = getattr(os, "O_BINARY", 0) | getattr(os, "O_NOFOLLOW", 0)
+_WHOLE = "What stood in the ledger is whole. Make room and write it again."
+
+
+class Held:
+    """The ledger of a place, locked against other writers as long as ``held`` lasts.
+
+    text: what stands in it ("" where there is none); remarks: what is to be said of the writing.
+    """
+
+    def __init__(self, folder: Path, handle: int) -> None:
+        """Read the file that is open and locked under a handle."""
+        self.folder, self.path, self.handle = folder, folder / LEDGER, handle
+        self.remarks: list[str] = []
+        self._read()
+
+    def _read(self, data: bytes | None = None) -> None:
+        self._data = _all_of(self.handle) if data is None else data
+        self.text = ledger_text(LEDGER, self._data)
+        for name in ("book", "lines", "ids", "gone"):
+            self.__dict__.pop(name, None)
+
+    @cached_property
+    def book(self) -> ledger.Book:
+        """The ledger as it was read."""
+        return ledger.read_book(self.text)
+
+    @cached_property
+    def lines(self) -> pd.DataFrame:
+        """Its lines as a frame of text."""
+        return self.book.lines
+
+    @cached_property
+    def ids(self) -> set[str]:
+        """The ids of its lines."""
+        return set(self.lines["id"])
+
+    @cached_property
+    def gone(self) -> pd.DataFrame:
+        """Rows of the seal whose lines are not there any more."""
+        seal = seal_of(self.folder)
+        return ledger.gone(ledger.sealed("") if seal is None else seal, self.lines)
+
+    @property
+    def next_line(self) -> int:
+        """The number for the next line: none that a line bears or bore."""
+        seal = seal_of(self.folder)
+        bore = [0] if seal is None else [int(one) for one in seal["line"] if one.isdigit() and len(one) < 8]
+        return max(ledger.next_line(self.text), max(bore, default=0) + 1)
+
+    def replaced(self, name: str) -> list[str]:
+        """Ids that a line has to name so that it takes the place of the one that bears a number, an id or its first
+        letters: of all that count in its family, so that two corrections of one line are settled. A line that is gone
+        has its own; none where no line or more than one is meant.
+        """
+        at = ledger.bearing(self.lines, name)
+        if at:
+            return ledger.heads(self.lines, at[0]) if len(at) == 1 else []
+        lost = ledger.bearing(self.gone, name)
+        return self.gone["id"].iloc[lost].tolist() if len(lost) == 1 else []
+
+    def write(
+        self, notes: Sequence[Sequence[str]], new: Sequence[int], day: date, once: bool = False
+    ) -> dict[int, list[str]]:
+        """Append the notes (cells of ``ledger.as_cells``) that stand at some positions; position -> its line.
+
+        once: they come of a sheet that may be read again, so that ids are not made at random.
+        """
+        ids = ledger.sheet_ids(notes) if once else [cells[_ID] for cells in notes]
+        rows = [list(notes[at]) for at in new]
+        for at, cells in zip(new, rows, strict=True):
+            cells[_ID] = ids[at]
+            if any(len(name) < ID_LONG for name in cells[_CORRECTS].split()):
+                cells[_CORRECTS] = " ".join(
+                    one for name in cells[_CORRECTS].split() for one in (self.replaced(name) or [name])
+                )
+        lines = ledger.numbered(rows, self.next_line, day)
+        self.append(lines)
+        return dict(zip(new, lines, strict=True))
+
+    def append(self, lines: Sequence[Sequence[str]]) -> None:
+        """Put lines (cells under ``ledger.HEADING``, with number, id and check) behind those that stand, all or none.
+
+        A ledger that is not as this woodlot writes it is written anew with them.
+        """
+        if not lines:
+            return
+        new = "".join(ledger.row_text(list(cells)) for cells in lines)
+        if not self.text.strip("\ufeff \t\r\n"):
+            new = ledger.heading_line() + new
+        as_written = ledger.book_text(self.book) if self.text.strip("\ufeff \t\r\n") else ""
+        if as_written.encode("utf-8").removesuffix(b"\n") == self._data.removesuffix(b"\n"):
+            start = "" if as_written == self.text else "\n"
+            sealed = [*self.book.cells, *lines]
+            self._write(f"{start}{new}".encode())
+            self._seal(sealed)
+        else:
+            _refuse_other_columns(self.text)
+            self.exchange(as_written + new)
+
+    def exchange(self, new_text: str) -> str:
+        """Write the ledger anew in one swap; the file as it was is kept beside, and that is said.
+
+        Returns the name under which it is kept.
+        """
+        beside = self.path.with_name(f".{LEDGER}.new")
+        with _in_words():
+            kept = _keep(self.path, self._data)
+            handle = _new_file(beside, new_text.encode("utf-8"))
+            try:
+                beside.chmod(stat.S_IMODE(os.fstat(self.handle).st_mode))
+                _lock(handle)
+                self.handle, handle = _swapped(self.handle, handle, beside, self.path), -1
+                sync_folder(self.folder)
+            finally:
+                if handle >= 0:
+                    os.close(handle)
+                beside.unlink(missing_ok=True)
+        self._read(new_text.encode("utf-8"))
+        self.remarks.append(f"{LEDGER} {said(reason('written anew', kept=kept))}.")
+        self._seal(self.book.cells)
+        return kept
+
+    def _write(self, data: bytes) -> None:
+        """Add to the file's end in one write, forced to the disk; what a full disk tears is taken back."""
+        with _in_words():
+            _add(self.handle, data)
+            if not self._data:
+                sync_folder(self.folder)
+        self._read(self._data + data)
+
+    def _seal(self, lines: Sequence[Sequence[str]]) -> None:
+        """Give the seal a row for each line that has none; where that cannot be, the next note makes it up."""
+        path = self.folder / ledger.SEAL
+        try:
+            text = seal_text_of(path)
+            known = set() if text is None else set(ledger.sealed(text)["id"])
+            rows = []
+            for cells in lines:
+                if len(cells[_ID]) == ID_LONG and cells[_ID] not in known:
+                    known.add(cells[_ID])
+                    rows.append(cells)
+            if text is not None and _whole_seal(text):
+                if rows:
+                    handle = os.open(path, os.O_RDWR | os.O_APPEND | _BINARY)
+                    try:
+                        _add(handle, ledger.seal_text(rows, begin=False).encode())
+                    finally:
+                        os.close(handle)
+                return
+            keep = "" if text is None else ledger.sealed(text).to_csv(index=False, header=False, lineterminator="\n")
+            beside = path.with_name(f".{ledger.SEAL}.new")
+            new = ledger.seal_text([], begin=True) + keep + ledger.seal_text(rows, begin=False)
+            try:
+                os.close(_new_file(beside, new.encode()))
+                beside.replace(path)
+                sync_folder(self.folder)
+            finally:
+                beside.unlink(missing_ok=True)
+        except OSError as error:
+            why = reason("not sealed", system=error.strerror or str(error))
+            self.remarks.append(f"{ledger.SEAL} {said(why)}.")
+
+
+_LINE, _ID, _CORRECTS = map(ledger.HEADING.index, ("line", "id", "corrects"))
+
+
+@contextmanager
+def held(folder: str | Path) -> Iterator[Held]:
+    """The ledger of a place, locked against other writers; an empty one is made where there is none, and taken away
+    again where nothing was written.
+
+    Raises PlaceError when ledger or seal is no file of the folder's own, no text, or the system refuses.
+    """
+    home = Path(folder)
+    own_file(home / LEDGER)
+    own_file(home / ledger.SEAL)
+    with _in_words():
+        new = not (home / LEDGER).exists()
+        handle = _hold(home / LEDGER)
+    book = None
+    try:
+        with _in_words():
+            book = Held(home, handle)
+        yield book
+    finally:
+        handle = handle if book is None else book.handle
+        if new and not os.fstat(handle).st_size:
+            with suppress(OSError):
+                (home / LEDGER).unlink()
+        os.close(handle)  # closing gives the lock back
 
 
 def append_note(folder: str | Path, note: Mapping[str, Any], today: date | None = None) -> int:
@@ -46,76 +252,96 @@ def append_notes(
     once. What a full disk tears is taken back. A line torn by a power cut is left as it is (reading reports it); the
     next line starts on its own row.
 
-    Raises InputError for a cell that cannot be, PlaceError when the ledger is in another encoding or order of columns,
-    or cannot be written.
+    Raises InputError for a cell that cannot be, PlaceError when the ledger has columns that woodlot does not know, or
+    cannot be written.
     """
-    path = Path(folder) / LEDGER
-    day = today or date.today()
-    cells = [{"date": day} | {key: value for key, value in note.items() if value is not None} for note in notes]
-    for one in cells:
-        ledger.format_line({**one, "line": 1})  # refuse a bad note before the file is touched
-    try:
-        with _locked(path) as (read, write):
-            data = read()
-            check_text(LEDGER, data)
-            text = ledger.text_of(data)
-            if not ledger.is_in_order(text):
-                remedy = f"Give it the columns that woodlot writes, in this order: {','.join(ledger.HEADING)}."
-                raise unusable(LEDGER, "other columns", remedy, row=1)
-            new = ledger.fresh(cells, ledger.parse(text)[0]) if once else range(len(cells))
-            numbers = {at: number for number, at in enumerate(new, start=ledger.next_line(text))}
-            lines = "".join(ledger.format_line({**cells[at], "line": number}) for at, number in numbers.items())
-            if not data.strip(b"\xef\xbb\xbf \r\n"):
-                lines = ledger.heading_line() + lines
-            elif not data.endswith(b"\n"):
-                lines = "\n" + lines
-            if numbers:
-                write(lines.encode("utf-8"))
-    except OSError as error:
-        remedy = "What stood in the ledger is whole. Make room and write it again."
-        raise unusable(LEDGER, error, remedy) from error
-    return numbers
+    cells, wrong = ledger.as_cells([{"date": today or date.today(), **_filled(note)} for note in notes])
+    ledger.refuse(wrong)
+    with held(folder) as book:
+        new = ledger.fresh(cells, book.lines) if once else range(len(cells))
+        return {at: int(line[_LINE]) for at, line in book.write(cells, new, today or date.today(), once).items()}
+
+
+def _filled(note: Mapping[str, Any]) -> dict[str, Any]:
+    return {name: value for name, value in note.items() if value is not None}
+
+
+def _whole_seal(text: str) -> bool:
+    """Whether each row of the seal is whole, so that more may be put behind them."""
+    begins = text.startswith(ledger.seal_text([], begin=True))
+    return begins and text.endswith("\n") and text.count("\n") == len(ledger.sealed(text)) + 1
+
+
+def _refuse_other_columns(text: str) -> None:
+    """PlaceError where the heading names columns that no ledger has: nobody could say what is in them."""
+    strange = ledger.strange_columns(text)
+    if strange:
+        remedy = f"Give it the columns that woodlot writes, in this order: {','.join(ledger.HEADING)}."
+        raise unusable(LEDGER, f"other columns: {', '.join(strange)}"[:200], remedy, row=1)
 
 
 @contextmanager
-def _locked(path: Path) -> Iterator[tuple[Callable[[], bytes], Callable[[bytes], None]]]:
-    """The ledger, opened to append and held against other writers: functions that read it all and write at its end."""
-    new = not path.exists()
-    handle = _hold(path)
+def _in_words() -> Iterator[None]:
+    """What the system says of the ledger, in words."""
     try:
+        yield
+    except OSError as error:
+        raise unusable(LEDGER, error, _WHOLE) from error
 
-        def read() -> bytes:
-            os.lseek(handle, 0, os.SEEK_SET)
-            parts = []
-            while part := os.read(handle, 1 << 20):
-                parts.append(part)
-            return b"".join(parts)
 
-        def write(data: bytes) -> None:
-            before = os.fstat(handle).st_size
-            try:
-                done = os.write(handle, data)
-                if done != len(data):
-                    raise OSError(0, f"only {done} of {len(data)} letters could be written")
-                os.fsync(handle)
-            except OSError:
-                os.ftruncate(handle, before)
-                if new and not before:
-                    with suppress(OSError):
-                        path.unlink()
-                raise
+def _all_of(handle: int) -> bytes:
+    os.lseek(handle, 0, os.SEEK_SET)
+    parts = []
+    while part := os.read(handle, 1 << 20):
+        parts.append(part)
+    return b"".join(parts)
 
-        yield read, write
-        if new:
-            sync_folder(path.parent)
-    finally:
-        os.close(handle)  # closing gives the lock back
+
+def _add(handle: int, data: bytes) -> None:
+    """Write at a file's end, all of it or nothing."""
+    before = os.fstat(handle).st_size
+    try:
+        done = os.write(handle, data)
+        if done != len(data):
+            raise OSError(0, f"only {done} of {len(data)} letters could be written")
+        os.fsync(handle)
+    except OSError:
+        os.ftruncate(handle, before)
+        raise
+
+
+def _new_file(path: Path, data: bytes) -> int:
+    """A file made anew with all of the data on the disk, open; nothing of it stays where that cannot be."""
+    path.unlink(missing_ok=True)
+    handle = os.open(path, os.O_RDWR | os.O_APPEND | os.O_CREAT | os.O_EXCL | _BINARY, 0o666)
+    try:
+        left = memoryview(data)
+        while left:
+            left = left[os.write(handle, left) :]
+        os.fsync(handle)
+    except BaseException:
+        os.close(handle)
+        path.unlink(missing_ok=True)
+        raise
+    return handle
+
+
+def _keep(path: Path, data: bytes) -> str:
+    """Keep the bytes of a file beside it under a name that is not read, and return that name."""
+    for number in count(1):
+        kept = path.with_name(f"{path.stem}.before{number if number > 1 else ''}{path.suffix}")
+        if not os.path.lexists(kept):
+            break
+        if kept.is_file() and not kept.is_symlink() and kept.read_bytes() == data:  # a swap that was cut short
+            return kept.name
+    os.close(_new_file(kept, data))
+    return kept.name
 
 
 def _hold(path: Path) -> int:
     """The file opened and locked; opened anew where it was swapped or taken away while another writer held it."""
     while True:
-        handle = os.open(path, os.O_RDWR | os.O_APPEND | os.O_CREAT | getattr(os, "O_BINARY", 0), 0o666)
+        handle = os.open(path, os.O_RDWR | os.O_APPEND | os.O_CREAT | _BINARY, 0o666)
         _lock(handle)
         if path.exists() and os.path.samestat(os.fstat(handle), path.stat()):
             return handle
@@ -127,6 +353,12 @@ try:
 
     def _lock(handle: int) -> None:
         fcntl.flock(handle, fcntl.LOCK_EX)
+
+    def _swapped(old: int, new: int, beside: Path, path: Path) -> int:
+        """The new file, locked, in the place of the old one."""
+        beside.replace(path)
+        os.close(old)
+        return new
 
 except ImportError:  # Windows
     import msvcrt
@@ -140,3 +372,11 @@ except ImportError:  # Windows
                 return
             except OSError:  # given up after ten seconds; go on waiting
                 continue
+
+    def _swapped(old: int, new: int, beside: Path, path: Path) -> int:
+        """A file that is open cannot be exchanged there: its content is, while the one as it was lies beside."""
+        data = _all_of(new)
+        os.close(new)
+        os.ftruncate(old, 0)
+        _add(old, data)
+        return old

@@ -1,1 +1,1 @@
-"""What may be cut and taken, where, when; the ledger of what was done."""
+"""What may be cut and taken, where, when."""

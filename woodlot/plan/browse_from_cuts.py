@@ -13,6 +13,7 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 
+from woodlot import ledger as book_lines
 from woodlot.covers import rows_of
 from woodlot.deer import forage
 from woodlot.deer.answer import Coming, Food, Words
@@ -21,7 +22,6 @@ from woodlot.deer.defaults import default
 from woodlot.deer.food import browse
 from woodlot.errors import InputError
 from woodlot.estimate import Estimate, reason
-from woodlot.plan import ledger as book_lines
 from woodlot.plan.done import is_dead
 from woodlot.region import Region
 from woodlot.trade import CUT_OF_WAY, FELLED_KINDS, NO_COVER

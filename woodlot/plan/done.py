@@ -18,7 +18,7 @@ from datetime import date
 import numpy as np
 import pandas as pd
 
-from woodlot.plan import ledger as book_lines
+from woodlot import ledger as book_lines
 from woodlot.region import Region
 from woodlot.trade import FELLED_KINDS, LEDGER_KINDS, PRODUCTS, ROUND_KINDS
 from woodlot.units import basal_sqft

@@ -21,6 +21,7 @@ from typing import Any
 
 import pandas as pd
 
+from woodlot import ledger as book_lines
 from woodlot.deer import browse as browsing
 from woodlot.deer.answer import Browsed, Deer, Pool, Take, Taken, Words
 from woodlot.deer.bag import fall_of, taken_by_year
@@ -37,7 +38,6 @@ from woodlot.deer.range import deer_equivalents, deer_that_walk_there, share_of_
 from woodlot.deer.record import record
 from woodlot.deer.survey_worth import next_to_measure
 from woodlot.estimate import LEVEL, Estimate, Reason, reason
-from woodlot.plan import ledger as book_lines
 from woodlot.plan.browse_from_cuts import feeding
 from woodlot.plan.cautions import of_deer
 from woodlot.plan.doe_take import goal_of, take

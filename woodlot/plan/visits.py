@@ -13,7 +13,7 @@ from datetime import date
 import numpy as np
 import pandas as pd
 
-from woodlot.plan import ledger as book_lines
+from woodlot import ledger as book_lines
 from woodlot.region import Region
 from woodlot.stand.plots import expand, plot_sums
 from woodlot.trade import FELLED_KINDS

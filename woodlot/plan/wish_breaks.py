@@ -11,9 +11,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
+from woodlot import ledger
 from woodlot.estimate import Reason, reason
 from woodlot.land.wishes import Wishes
-from woodlot.plan import done, ledger
+from woodlot.plan import done
 from woodlot.trade import FELLED_KINDS, LEAVE_DEAD, SHUT
 
 if TYPE_CHECKING:

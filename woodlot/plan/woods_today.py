@@ -15,10 +15,10 @@ from datetime import date
 import numpy as np
 import pandas as pd
 
+from woodlot import ledger as book_lines
 from woodlot.covers import said_of
 from woodlot.estimate import Estimate, Reason, reason
 from woodlot.plan import done, growth_rates, wood_values
-from woodlot.plan import ledger as book_lines
 from woodlot.plan.visits import Again, seasons_between
 from woodlot.plan.woods import Woods, chosen, run, table_run
 from woodlot.region import Region

@@ -96,7 +96,7 @@ def sugarbushes(
     visited, trees
         Plots, and tallied trees as ``wood.standing`` holds them.
     lines
-        ``plan.ledger.standing``.
+        ``ledger.standing``.
     level
         Share of times a range of taps should hold the truth.
     region

@@ -109,7 +109,7 @@ def wanted(
     wants, builds
         Its [[wants]] and [[builds]]; a build with its pieces (``builds.pieces_of``) under "pieces".
     ledger
-        Its standing lines (``plan.ledger.standing``); what is dated after the day is not looked at.
+        Its standing lines (``ledger.standing``); what is dated after the day is not looked at.
     as_of
         The day asked for.
     region, solid_cuft_per_cord

@@ -9,8 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from woodlot import ledger
 from woodlot.errors import InputError
-from woodlot.plan import done, ledger
+from woodlot.plan import done
 from woodlot.say.reasons import said
 from woodlot.wood.drawn_down import winter_began
 
@@ -19,7 +20,12 @@ FIREWOOD = {"line": 1, "date": date(2026, 1, 17), "stand_id": "6", "kind": "fire
 
 def book(*notes: dict) -> str:
     """The text of a ledger with these notes, numbered from 1."""
-    return ledger.heading_line() + "".join(ledger.format_line({**n, "line": i}) for i, n in enumerate(notes, 1))
+    return ledger.heading_line() + "".join(line(i, n) for i, n in enumerate(notes, 1))
+
+
+def line(number: int, note: dict) -> str:
+    """The line of a note with an id that comes of number and note."""
+    return ledger.format_line({"id": ledger.derived_id(number, note), **note, "line": number})
 
 
 def frame(text: str) -> pd.DataFrame:
@@ -33,11 +39,23 @@ def frame(text: str) -> pd.DataFrame:
 
 
 def test_a_line_reads_as_a_family_would_write_it():
-    """Days as 2026-01-17, whole amounts without a point, empty cells empty, eight letters at the end."""
-    line = ledger.format_line({**FIREWOOD, "who": "Ann", "text": 'said "dry", stacked'})
-    assert line.startswith('1,2026-01-17,,6,firewood,,2.5,cord,Ann,"said ""dry"", stacked",,,,')
-    assert line.endswith("\n") and len(line.rsplit(",", 1)[1].strip()) == 8
-    assert ledger.format_line({**FIREWOOD, "amount": 3.0}).split(",")[6] == "3"
+    """Days as 2026-01-17, whole amounts without a point, empty cells empty, twelve letters and eight at the end."""
+    text = ledger.format_line({**FIREWOOD, "who": "Ann", "text": 'said "dry", stacked'})
+    cells = dict(zip(ledger.HEADING, next(csv.reader([text])), strict=True))
+    filled = {name: cell for name, cell in cells.items() if cell and name not in ("id", "check")}
+    assert filled == {
+        "line": "1",
+        "date": "2026-01-17",
+        "stand_id": "6",
+        "kind": "firewood",
+        "amount": "2.5",
+        "unit": "cord",
+        "who": "Ann",
+        "text": 'said "dry", stacked',
+    }
+    assert text.endswith("\n") and len(cells["check"]) == 8 and len(cells["id"]) == 12
+    whole = next(csv.reader([ledger.format_line({**FIREWOOD, "amount": 3.0})]))
+    assert dict(zip(ledger.HEADING, whole, strict=True))["amount"] == "3"
 
 
 def test_checksum_as_zlib_gives_it():
@@ -237,8 +255,8 @@ def test_number_and_letters_name_the_same_line():
 
 @pytest.mark.parametrize("named", ["abcdefgq", "abcdefg", "0", "1.5", "12345678"])
 def test_what_is_neither_a_number_nor_letters_names_no_line(named):
-    """Eight letters from a to p, or a number of seven digits at most."""
-    with pytest.raises(InputError, match="corrects: write the number of a line, or its eight letters"):
+    """Twelve letters of an id, eight from a to p of a line without one, or a number of seven digits at most."""
+    with pytest.raises(InputError, match="corrects: write the number of a line, or its id"):
         ledger.format_line({**FIREWOOD, "corrects": named})
 
 
@@ -271,11 +289,18 @@ OTHER = {
     "parcel_id": "home",
     "stand_id": "7",
     "kind": "sawlog",
+    "species": "red oak",
     "sex_age": "doe",
+    "age_yr": 3.5,
+    "dressed_lb": 104.0,
+    "milk": "milk",
     "amount": 3.0,
     "unit": "cuft",
+    "job": "barn",
     "who": "Ben",
     "text": "oak",
+    "photo": "oak.jpg",
+    "photo_check": "e3b0c442",
     "lon": -89.4,
     "lat": 46.1,
     "corrects": 1,
@@ -286,30 +311,30 @@ OTHER = {
 def test_notes_that_differ_in_any_column_are_two(column):
     """All columns of the ledger are compared."""
     lines = ledger.parse(book(NOTE))[0]
-    assert set(OTHER) == set(ledger.HEADING) - {"line", "check"}
-    assert ledger.fresh([NOTE], lines) == []
-    assert ledger.fresh([{**NOTE, column: OTHER[column]}], lines) == [0]
-    assert ledger.fresh([{**NOTE, column: OTHER[column]}, NOTE], ledger.parse(book({**NOTE, **OTHER}))[0]) == [0, 1]
+    assert set(OTHER) == set(ledger.HEADING) - {"line", "id", "written", "check"}
+    assert ledger.fresh(ledger.as_cells([NOTE])[0], lines) == []
+    assert ledger.fresh(ledger.as_cells([{**NOTE, column: OTHER[column]}])[0], lines) == [0]
+    assert ledger.fresh(ledger.as_cells([{**NOTE, column: OTHER[column]}, NOTE])[0], ledger.parse(book({**NOTE, **OTHER}))[0]) == [0, 1]
 
 
 def test_equal_notes_are_as_many_loads_as_there_are():
     """None of two in the ledger: both are new; one of them: one is; both, or three: none."""
     lines = [ledger.parse(book(*[NOTE] * many))[0] for many in range(4)]
-    assert [len(ledger.fresh([NOTE, NOTE], one)) for one in lines] == [2, 1, 0, 0]
+    assert [len(ledger.fresh(ledger.as_cells([NOTE, NOTE])[0], one)) for one in lines] == [2, 1, 0, 0]
 
 
 @pytest.mark.parametrize("way", ["two  blanks", " at both ends ", "a\ttab", "a\u00a0hard blank", "a\x07bell", "2.50"])
 def test_words_are_compared_as_the_ledger_stores_them(way):
     """What the ledger makes of a text is what it is compared with."""
     note = {**NOTE, "text": way, "who": way, "stand_id": f" {NOTE['stand_id']} "}
-    assert ledger.fresh([note], ledger.parse(book(note))[0]) == []
+    assert ledger.fresh(ledger.as_cells([note])[0], ledger.parse(book(note))[0]) == []
 
 
 def test_a_ledger_turned_round_by_a_spreadsheet_holds_the_same_notes():
     """Days as 1/17/2026 and 2.50 for 2.5 are the same day and amount; a line typed wrong holds nothing."""
     text = book(NOTE).replace("2026-01-17", "1/17/2026").replace(",2.5,", ",2.50,")
-    assert ledger.fresh([NOTE], ledger.parse(text)[0]) == []
-    assert ledger.fresh([NOTE], ledger.parse(text.replace("1/17/2026", "someday"))[0]) == [0]
+    assert ledger.fresh(ledger.as_cells([NOTE])[0], ledger.parse(text)[0]) == []
+    assert ledger.fresh(ledger.as_cells([NOTE])[0], ledger.parse(text.replace("1/17/2026", "someday"))[0]) == [0]
 
 
 def test_totals_by_hand():

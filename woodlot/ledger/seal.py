@@ -1,0 +1,52 @@
+"""The seal: a row for every line ever written, kept beside the ledger, so that a line gone, also the last, is noticed.
+
+SEAL       its file
+seal_text  rows for lines, with the heading where the file begins
+sealed     its text -> frame
+gone       lines that were written and are there no more
+
+The ledger is written first and the seal second: a seal that lacks a line was cut short and is made up at the next note;
+a ledger that lacks a line of the seal has lost it. A line that took the place of a lost one, a void too, settles it.
+"""
+
+import csv
+import io
+from collections.abc import Iterable, Sequence
+
+import pandas as pd
+
+from woodlot.ledger.lines import HEADING, ID_LONG
+
+SEAL = "ledger.seal"
+SEAL_HEADING = ["id", "check", "line", "date", "kind"]
+_FROM = [HEADING.index(name) for name in SEAL_HEADING]
+
+
+def seal_text(lines: Iterable[Sequence[str]], begin: bool) -> str:
+    """Rows of the seal for lines (cells under ``HEADING``), under the heading where the file begins with them."""
+    out = io.StringIO()
+    rows = csv.writer(out, lineterminator="\n")
+    if begin:
+        rows.writerow(SEAL_HEADING)
+    rows.writerows([cells[at] for at in _FROM] for cells in lines)
+    return out.getvalue()
+
+
+def sealed(text: str) -> pd.DataFrame:
+    """Rows of the seal as text, one a line: the first of its id. Torn rows are left out."""
+    rows = [row for row in csv.reader(io.StringIO(text)) if len(row) == len(SEAL_HEADING) and len(row[0]) == ID_LONG]
+    return pd.DataFrame(rows, columns=SEAL_HEADING, dtype=str).drop_duplicates("id", ignore_index=True)
+
+
+def gone(seal: pd.DataFrame, lines: pd.DataFrame) -> pd.DataFrame:
+    """Rows of the seal whose line the ledger (text under ``HEADING``) has no more, and that no line replaces."""
+    lost = seal[~seal["id"].isin(lines["id"])]
+    replaced = lines["corrects"].dropna().str.split().explode()
+    return lost[~lost["id"].isin(replaced)].reset_index(drop=True)
+
+
+def altered(seal: pd.DataFrame, lines: pd.DataFrame) -> pd.Series:
+    """Of each line of the ledger: whether its check is not the one that was sealed, though it fits its cells."""
+    known = seal.set_index("id")["check"]
+    was = lines["id"].map(known)
+    return was.notna() & was.ne(lines["check"])
