@@ -8,7 +8,19 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parent.parent
-FAMILIES = ("BSD", "MIT", "Apache", "Mozilla|MPL", "GNU|GPL", "Python Software|PSF", "jQuery", "Leaflet", "Zlib", "CC0")
+FAMILIES = (
+    "BSD",
+    "MIT",
+    "Apache",
+    "Mozilla|MPL",
+    "GNU|GPL",
+    "Python Software|PSF",
+    "jQuery",
+    "Leaflet",
+    "Zlib",
+    "CC0",
+    "Public Domain",
+)
 
 
 def told() -> dict[str, str]:
