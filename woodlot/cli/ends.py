@@ -84,8 +84,11 @@ def _say(text: str) -> None:
 
 def _written() -> str:
     """What this run has written, in words."""
-    swapping = sys.modules.get("woodlot.place.swapping")
-    files = list(dict.fromkeys(str(path) for path in swapping.written())) if swapping else []
+    if "woodlot.place.swapping" not in sys.modules:  # nothing that writes was even opened
+        return "Nothing was written."
+    from woodlot.place.swapping import written
+
+    files = list(dict.fromkeys(map(str, written())))
     if not files:
         return "Nothing was written."
     more = f" and {len(files) - MOST_NAMED:,} more" if len(files) > MOST_NAMED else ""

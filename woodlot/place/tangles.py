@@ -1,6 +1,7 @@
 """Outlines that cross themselves, and which of them can be made whole without end of work.
 
 tangled     outlines with more crossings than a walk or a slip of the hand makes
+heaped      why outlines are too many, or lie on one another too often, for a place
 sound       outlines as they are, made whole where they cross themselves, tangled ones as their boxes
 """
 
@@ -10,13 +11,15 @@ from typing import Any
 import numpy as np
 import shapely
 
-__all__ = ["sound", "tangled"]
+__all__ = ["heaped", "sound", "tangled"]
 
 #: Sides of an outline whose boxes touch, beyond three of each; making it whole takes some half a second then.
 MOST_TOUCHING = 3_000
 #: Outlines of a file that are made whole.
 MOST_MENDED = 200
 _AT_ONCE = 200
+#: Outlines of one map of a place, and pairs of them whose boxes touch, beside twenty of each: neighbors touch eight.
+MOST_OUTLINES, MOST_ON_ONE_ANOTHER = 2_000, 20_000
 
 
 def tangled(shapes: Sequence[Any] | np.ndarray) -> np.ndarray:
@@ -42,6 +45,15 @@ def _touching(shape: Any) -> int:
         if found > MOST_TOUCHING:
             break
     return found
+
+
+def heaped(shapes: np.ndarray) -> str:
+    """What is too much of the outlines of a place, "" where nothing is."""
+    if len(shapes) > MOST_OUTLINES:
+        return f"{len(shapes):,} outlines, more than {MOST_OUTLINES:,}"
+    drawn = shapes[~(shapely.is_missing(shapes) | shapely.is_empty(shapes))]
+    pairs = len(shapely.STRtree(drawn).query(drawn)[0]) if len(drawn) else 0
+    return "outlines that lie on one another" if pairs > 20 * len(drawn) + MOST_ON_ONE_ANOTHER else ""
 
 
 def sound(shapes: Sequence[Any] | np.ndarray) -> np.ndarray:

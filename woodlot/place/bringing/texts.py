@@ -168,7 +168,10 @@ def map_text(old: str | None, parts: list[Part], table: str, name: str, again: b
 
 
 def _features(text: str, name: str) -> list[dict[str, Any]]:
-    whole = json.loads(text)
+    try:
+        whole = json.loads(text)
+    except (ValueError, RecursionError):
+        whole = None  # told below like what is no GeoJSON
     crs = whole.get("crs") if isinstance(whole, dict) else None
     if not isinstance(whole, dict) or not isinstance(whole.get("features"), list) or (crs and "84" not in str(crs)):
         raise unusable(name, "not a GeoJSON in longitude and latitude", "Save it again so, then outlines can be added.")
