@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     "--to",
     metavar="FILE",
     type=click.Path(path_type=Path),
-    help="Write this file, or into this folder, as a stick.  [default: beside the place, named by it and the day]",
+    help="Write this file, or into this folder (a stick).  [default: beside the place, named by it and the day]",
 )
 @click.option(
     "--check",
