@@ -6,6 +6,7 @@ sealed           whether no byte of a zip that was packed here has changed since
 unpack           what a zip holds, laid into a folder; nothing leaves the folder, no size lies
 """
 
+import errno
 import io
 import os
 import re
@@ -140,7 +141,7 @@ def unpack(path: Path, folder: Path) -> None:
     except InputError:
         raise
     except UNREADABLE as error:
-        if isinstance(error, OSError) and error.errno:
+        if isinstance(error, OSError) and error.errno not in (None, errno.EINVAL):  # the disk, not the zip
             raise
         raise InputError(f"{path} {DAMAGED}") from error
 
