@@ -312,29 +312,29 @@ def test_notes_that_differ_in_any_column_are_two(column):
     """All columns of the ledger are compared."""
     lines = ledger.parse(book(NOTE))[0]
     assert set(OTHER) == set(ledger.HEADING) - {"line", "id", "written", "check"}
-    assert ledger.fresh([NOTE], lines) == []
-    assert ledger.fresh([{**NOTE, column: OTHER[column]}], lines) == [0]
-    assert ledger.fresh([{**NOTE, column: OTHER[column]}, NOTE], ledger.parse(book({**NOTE, **OTHER}))[0]) == [0, 1]
+    assert ledger.fresh(ledger.as_cells([NOTE])[0], lines) == []
+    assert ledger.fresh(ledger.as_cells([{**NOTE, column: OTHER[column]}])[0], lines) == [0]
+    assert ledger.fresh(ledger.as_cells([{**NOTE, column: OTHER[column]}, NOTE])[0], ledger.parse(book({**NOTE, **OTHER}))[0]) == [0, 1]
 
 
 def test_equal_notes_are_as_many_loads_as_there_are():
     """None of two in the ledger: both are new; one of them: one is; both, or three: none."""
     lines = [ledger.parse(book(*[NOTE] * many))[0] for many in range(4)]
-    assert [len(ledger.fresh([NOTE, NOTE], one)) for one in lines] == [2, 1, 0, 0]
+    assert [len(ledger.fresh(ledger.as_cells([NOTE, NOTE])[0], one)) for one in lines] == [2, 1, 0, 0]
 
 
 @pytest.mark.parametrize("way", ["two  blanks", " at both ends ", "a\ttab", "a\u00a0hard blank", "a\x07bell", "2.50"])
 def test_words_are_compared_as_the_ledger_stores_them(way):
     """What the ledger makes of a text is what it is compared with."""
     note = {**NOTE, "text": way, "who": way, "stand_id": f" {NOTE['stand_id']} "}
-    assert ledger.fresh([note], ledger.parse(book(note))[0]) == []
+    assert ledger.fresh(ledger.as_cells([note])[0], ledger.parse(book(note))[0]) == []
 
 
 def test_a_ledger_turned_round_by_a_spreadsheet_holds_the_same_notes():
     """Days as 1/17/2026 and 2.50 for 2.5 are the same day and amount; a line typed wrong holds nothing."""
     text = book(NOTE).replace("2026-01-17", "1/17/2026").replace(",2.5,", ",2.50,")
-    assert ledger.fresh([NOTE], ledger.parse(text)[0]) == []
-    assert ledger.fresh([NOTE], ledger.parse(text.replace("1/17/2026", "someday"))[0]) == [0]
+    assert ledger.fresh(ledger.as_cells([NOTE])[0], ledger.parse(text)[0]) == []
+    assert ledger.fresh(ledger.as_cells([NOTE])[0], ledger.parse(text.replace("1/17/2026", "someday"))[0]) == [0]
 
 
 def test_totals_by_hand():

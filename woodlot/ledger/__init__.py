@@ -1,6 +1,7 @@
 """The ledger: one dated line for each thing done or seen; nothing in it is ever changed, and nothing is lost.
 
 lines.py     a line as text: cells, id, check
+notes.py     notes as lines, many at once
 reading.py   the file as spreadsheets and old woodlots left it; brought over
 standing.py  which lines count: corrections, forks of two hands; totals; which notes are new
 merging.py   two histories joined by the ids of their lines
@@ -9,21 +10,23 @@ seal.py      what was ever written, kept beside, so that a line gone is noticed
 Text in, text and tables out: ``woodlot.place`` reads and writes the files.
 """
 
-from woodlot.ledger.lines import (
-    HEADING,
-    cell_errors,
-    checksum,
-    derived_id,
-    format_line,
-    heading_line,
-    line_cells,
-    new_id,
-    row_text,
-)
+from woodlot.ledger.lines import HEADING, checksum, derived_id, heading_line, new_id, row_text
 from woodlot.ledger.merging import Clash, Merged, merge
-from woodlot.ledger.reading import Book, Trouble, brought_over, next_line, parse, read_book, strange_columns, text_of
+from woodlot.ledger.notes import as_cells, format_line, line_cells, numbered, refuse, sheet_ids
+from woodlot.ledger.reading import (
+    Book,
+    Trouble,
+    book_text,
+    brought_over,
+    is_ledger,
+    next_line,
+    parse,
+    read_book,
+    strange_columns,
+    text_of,
+)
 from woodlot.ledger.seal import SEAL, gone, seal_text, sealed
-from woodlot.ledger.standing import bearing, borne_twice, clashing, forks, fresh, standing, totals
+from woodlot.ledger.standing import bearing, borne_twice, clashing, forks, fresh, heads, letters, standing, totals
 
 __all__ = [
     "HEADING",
@@ -32,10 +35,11 @@ __all__ = [
     "Clash",
     "Merged",
     "Trouble",
+    "as_cells",
     "bearing",
+    "book_text",
     "borne_twice",
     "brought_over",
-    "cell_errors",
     "checksum",
     "clashing",
     "derived_id",
@@ -44,15 +48,21 @@ __all__ = [
     "fresh",
     "gone",
     "heading_line",
+    "heads",
+    "is_ledger",
+    "letters",
     "line_cells",
     "merge",
     "new_id",
     "next_line",
+    "numbered",
     "parse",
     "read_book",
+    "refuse",
     "row_text",
     "seal_text",
     "sealed",
+    "sheet_ids",
     "standing",
     "strange_columns",
     "text_of",

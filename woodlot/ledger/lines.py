@@ -2,9 +2,8 @@
 
 new_id, derived_id       ids: made, and of what a line says
 checksum, check_of       checks: of any cells, of a line
-line_cells               a note -> cells of its line
-format_line, row_text    a note, cells -> the line; heading_line: the line above all
-stored, cell_errors      a note's cells as its line holds them; those that cannot be
+cell_of                  a value -> its cell
+row_text                 cells -> the line; heading_line: the line above all
 
 A line is CSV under ``HEADING``. Its id is its own in every copy of the ledger; its last cell is a checksum of all cells
 but the number, so that a line torn by a full disk or changed by hand is noticed. A mistake is set right by a new line
@@ -16,15 +15,11 @@ import hashlib
 import io
 import secrets
 import zlib
-from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
-from pydantic import ValidationError
-
 from woodlot.column_kinds import ID_LETTERS, ID_LONG, cell_type, neutral
 from woodlot.columns import Ledger, header
-from woodlot.errors import InputError
 
 HEADING = header("ledger")
 #: Columns before a line had an id of its own.
@@ -42,7 +37,7 @@ OLD_AT = [_AT[name] for name in OLD_HEADING[:-1]]
 
 def new_id() -> str:
     """An id that no other line has."""
-    return "".join(secrets.choice(ID_LETTERS) for _ in range(ID_LONG))
+    return _as_letters(secrets.randbelow(len(ID_LETTERS) ** ID_LONG))
 
 
 def derived_id(*parts: object) -> str:
@@ -51,7 +46,10 @@ def derived_id(*parts: object) -> str:
     >>> derived_id("1", "hcpgbbke")
     'dknkjzgkdfft'
     """
-    number = int.from_bytes(hashlib.sha256("\x1f".join(map(str, parts)).encode("utf-8")).digest(), "big")
+    return _as_letters(int.from_bytes(hashlib.sha256("\x1f".join(map(str, parts)).encode("utf-8")).digest(), "big"))
+
+
+def _as_letters(number: int) -> str:
     out = []
     for _ in range(ID_LONG):
         number, at = divmod(number, len(ID_LETTERS))
@@ -76,50 +74,19 @@ def check_of(cells: list[str]) -> str:
     return checksum(cells[1:CHECK])
 
 
-def cell_text(value: Any) -> str:
+def cell_of(value: Any) -> str:
     """A value as the cell of a line holds it."""
     if value is None or (isinstance(value, float) and value != value):
         return ""
     if isinstance(value, date):
-        return value.isoformat()
+        return value.isoformat()[:10]
     if isinstance(value, float):
-        return repr(int(value)) if value.is_integer() else repr(value)
+        return repr(int(value)) if value.is_integer() else repr(float(value))
     # one note is one line of the file, whatever was typed
-    return " ".join("".join(c if c.isprintable() else " " for c in str(value)).split())
-
-
-def format_line(note: Mapping[str, Any]) -> str:
-    """The line of a note with its line end, as ``line_cells`` makes it."""
-    return row_text(line_cells(note))
-
-
-def line_cells(note: Mapping[str, Any]) -> list[str]:
-    """Cells of a note's line with its check; number and day are among the note's, a new id is made if need be.
-
-    Raises InputError when a cell cannot be: an unknown name, a day that is none, an amount without a number.
-    """
-    try:
-        cells = stored({**note, "id": note.get("id") or new_id()})
-    except ValidationError as wrong:
-        error = wrong.errors(include_url=False)[0]
-        raise InputError(f"note, {error['loc'][0]}: {error['msg'].lower()} (got {error.get('input')!r})") from None
-    return [*cells, check_of(cells)]
-
-
-def stored(note: Mapping[Any, Any]) -> list[str]:
-    """Cells of a note as its line holds them, without the check; ValidationError for a cell that cannot be."""
-    given = {key: value for key, value in note.items() if value is not None and key != "check"}
-    checked = Ledger.model_validate(given).model_dump()
-    return [cell_text(checked[name]) for name in HEADING[:-1]]
-
-
-def cell_errors(note: Mapping[str, Any]) -> list[Any]:
-    """Every cell of a note that cannot be, each as pydantic says it; the number of the line is not asked for."""
-    try:
-        stored({**note, "line": 1})
-    except ValidationError as wrong:
-        return list(wrong.errors(include_url=False))
-    return []
+    text = str(value)
+    if not text.isprintable():
+        text = "".join(c if c.isprintable() else " " for c in text)
+    return " ".join(text.split())
 
 
 def row_text(cells: list[str]) -> str:

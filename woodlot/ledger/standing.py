@@ -2,35 +2,35 @@
 
 standing       the lines that count
 forks          lines of which only one counts, since two hands set the same line right
-bearing        lines that bear a number, an id or the beginning of one; borne_twice: whose number another bears too
+bearing        lines that bear a number, an id or the beginning of one; letters: that beginning
+borne_twice    lines whose number another bears too; heads: what a line that sets one right names
 fresh          which notes the ledger does not hold yet; clashing: which it holds under the same id otherwise
 totals         amounts by year and kind
 """
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Sequence
 
 import numpy as np
 import pandas as pd
-from pydantic import ValidationError
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
 from woodlot.errors import InputError
-from woodlot.ledger.lines import HEADING, stored
+from woodlot.ledger.lines import ID
+from woodlot.ledger.notes import sheet_ids, told_by
 from woodlot.trade import LEDGER_KINDS
 
 #: Other words for a kind -> the kind.
 _SAME = {also: word.key for word in LEDGER_KINDS.values() for also in word.also}
-#: Cells that say nothing of what was done: two lines that differ in them alone say the same.
-BESIDE = ("line", "id", "written", "check")
 #: Letters of an id by which it may be named, where no other id begins so.
 LEAST_LETTERS = 4
 
 
 def _names(ledger: pd.DataFrame) -> pd.Series:
     """The id of each line, its number where it has none."""
+    if "id" in ledger and ledger["id"].notna().all():
+        return ledger["id"].astype("string")
     numbers = ledger["line"].astype("Int64").astype("string") if "line" in ledger else pd.Series("", ledger.index)
     return numbers if "id" not in ledger else ledger["id"].astype("string").fillna(numbers)
 
@@ -40,8 +40,7 @@ def _replaced(ledger: pd.DataFrame) -> tuple[np.ndarray, np.ndarray, pd.Series]:
 
     A number that two lines bear names neither.
     """
-    named = ledger["corrects"].astype("string").str.replace(".0", "", regex=False).str.split()
-    of = named.explode().dropna()
+    of = _named(ledger["corrects"]).explode().dropna()
     names = _names(ledger)
     bears: dict[str, list[str]] = {}
     if "line" in ledger:
@@ -75,11 +74,32 @@ def standing(ledger: pd.DataFrame) -> pd.DataFrame:
     """
     if not len(ledger):
         return ledger
-    if not ledger["corrects"].notna().any():
-        return ledger[ledger["kind"] != "void"].reset_index(drop=True).replace({"kind": _SAME})
-    leaf, family = _leaves(ledger)
-    keep = leaf & ~_outdone(ledger, leaf, family) & (ledger["kind"] != "void").to_numpy()
-    return ledger[keep].reset_index(drop=True).replace({"kind": _SAME})
+    keep = (ledger["kind"] != "void").to_numpy(dtype=bool, copy=True)
+    at = _set_right(ledger)
+    if len(at):
+        few = ledger.iloc[at].reset_index(drop=True)
+        leaf, family = _leaves(few)
+        keep[at] &= leaf & ~_outdone(few, leaf, family)
+    lines = ledger[keep].reset_index(drop=True)
+    also = lines["kind"].isin(list(_SAME))
+    return lines.assign(kind=lines["kind"].replace(_SAME)) if also.any() else lines
+
+
+def _set_right(ledger: pd.DataFrame) -> np.ndarray:
+    """Positions of the lines that replace others, and of all that bear a name by which one is replaced."""
+    replaces = ledger["corrects"].notna().to_numpy()
+    if not replaces.any():
+        return np.arange(0)
+    of = _named(ledger["corrects"][replaces]).explode().dropna()
+    here = _names(ledger).isin(of).to_numpy(dtype=bool)
+    if "line" in ledger and of.str.isdigit().any():
+        here = here | ledger["line"].astype("Int64").astype("string").isin(of).to_numpy(dtype=bool)
+    return np.flatnonzero(replaces | here)
+
+
+def _named(corrects: pd.Series) -> pd.Series:
+    """The names in cells of ``corrects``, a list each."""
+    return corrects.astype("string").str.replace(".0", "", regex=False).str.split()
 
 
 def _outdone(ledger: pd.DataFrame, leaf: np.ndarray, family: np.ndarray) -> np.ndarray:
@@ -105,13 +125,15 @@ def forks(ledger: pd.DataFrame) -> list[list[int]]:
 
     Two hands set one line right, and neither knew of the other's: a line that names both settles it.
     """
-    if not len(ledger) or not ledger["corrects"].notna().any():
+    at = _set_right(ledger)
+    if not len(at):
         return []
-    leaf, family = _leaves(ledger)
-    beside = _outdone(ledger, leaf, family)
+    few = ledger.iloc[at].reset_index(drop=True)
+    leaf, family = _leaves(few)
+    beside = _outdone(few, leaf, family)
     found = pd.Series(np.flatnonzero(leaf)).groupby(family[leaf])
     many = [rows.tolist() for _, rows in found if len(rows) > 1]
-    return [sorted(rows, key=lambda at: (not beside[at], at)) for rows in many]
+    return [at[sorted(rows, key=lambda one: (not beside[one], one))].tolist() for rows in many]
 
 
 def bearing(lines: pd.DataFrame, named: int | str) -> list[int]:
@@ -124,6 +146,13 @@ def bearing(lines: pd.DataFrame, named: int | str) -> list[int]:
     ids = lines["id"].astype("string").fillna("")
     found = np.flatnonzero(ids.str.startswith(name))
     return (found if len(found) else np.flatnonzero(lines["check"] == name)).tolist()
+
+
+def letters(name: str, ids: pd.Series) -> str:
+    """The first letters of an id by which it is told from all others, four or more."""
+    alike = ids[ids.str.startswith(name[:LEAST_LETTERS]) & (ids != name)]
+    long = next((n for n in range(LEAST_LETTERS, len(name)) if not alike.str.startswith(name[:n]).any()), len(name))
+    return name[:long]
 
 
 def borne_twice(ledger: pd.DataFrame) -> pd.Series:
@@ -139,51 +168,37 @@ def heads(lines: pd.DataFrame, at: int) -> list[str]:
     return lines["id"].iloc[np.flatnonzero(leaf & (family == family[at]))].tolist()
 
 
-def said_by(cells: Sequence[str]) -> tuple[str, ...]:
-    """What a line says was done, by which it is compared with another."""
-    return tuple(cell for name, cell in zip(HEADING, cells, strict=False) if name not in BESIDE)
-
-
-def _key(note: Mapping[Any, Any]) -> tuple[str, ...]:
-    try:
-        return said_by(stored({key: value for key, value in note.items() if value != ""} | {"line": 1}))
-    except ValidationError:
-        return ("no line says this",)
-
-
-def fresh(notes: Sequence[Mapping[str, Any]], lines: pd.DataFrame) -> list[int]:
-    """Positions of the notes that no line holds yet.
+def fresh(notes: Sequence[Sequence[str]], lines: pd.DataFrame) -> list[int]:
+    """Positions of the notes (cells as ``notes.as_cells`` gives them) that no line holds yet.
 
     A note with an id is known by it. Others are compared in all columns as the ledger stores them; those that are equal
     throughout are two loads of wood: with one such line in the ledger, one of two is new.
     """
-    ids = set(lines["id"])
-    bare = [note for note in notes if not note.get("id")]
-    there = Counter(map(said_by, lines.fillna("").to_numpy().tolist())) if bare else Counter[tuple[str, ...]]()
+    known = set(lines["id"])
+    bare = [not cells[ID] for cells in notes]
+    there = Counter(map(told_by, lines.fillna("").to_numpy().tolist())) if any(bare) else Counter[tuple[str, ...]]()
     new = []
-    for at, note in enumerate(notes):
-        if name := note.get("id"):
-            if name not in ids:
-                ids.add(name)
-                new.append(at)
-            continue
-        key = _key(note)
-        if there[key]:
+    for at, (cells, name) in enumerate(zip(notes, sheet_ids(notes), strict=True)):
+        key = told_by(cells)
+        if bare[at] and there[key]:
             there[key] -= 1
-        else:
+        elif name not in known:
+            known.add(name)
             new.append(at)
     return new
 
 
-def clashing(notes: Sequence[Mapping[str, Any]], lines: pd.DataFrame) -> list[int]:
-    """Positions of the notes whose id a line of the ledger, or an earlier note, bears that says something else."""
-    there = dict(zip(lines["id"], map(said_by, lines.fillna("").to_numpy().tolist()), strict=True))
-    out = []
-    for at, note in enumerate(notes):
-        if name := note.get("id"):
-            key = _key(note)
-            if there.setdefault(name, key) != key:
-                out.append(at)
+def clashing(notes: Sequence[Sequence[str]], lines: pd.DataFrame) -> dict[int, list[str]]:
+    """Position of each note whose id a line of the ledger, or an earlier note, bears that says something else -> the
+    cells of that.
+    """
+    there = dict(zip(lines["id"], lines.fillna("").to_numpy().tolist(), strict=True))
+    out = {}
+    for at, cells in enumerate(notes):
+        if name := cells[ID]:
+            held = there.setdefault(name, list(cells))
+            if told_by(held) != told_by(cells):
+                out[at] = held
     return out
 
 

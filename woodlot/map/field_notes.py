@@ -2,7 +2,7 @@
 
 form              what the page's form offers: kinds with their usual unit, units, sexes and ages
 COLUMNS           the columns of that file: those of the ledger without line and check
-rows, read        its text -> one mapping a note
+rows              its text -> row and mapping of each note
 
 The file is CSV in UTF-8.
 """
@@ -14,7 +14,7 @@ import math
 from typing import Any
 
 from woodlot.answers.types import Answers
-from woodlot.column_kinds import ID_LETTERS, ID_LONG
+from woodlot.column_kinds import ID_LETTERS, ID_LONG, as_typed
 from woodlot.columns import header
 from woodlot.errors import Fault
 from woodlot.trade import FORM_KINDS, LEDGER_KINDS, SEX_AGE, UNITS_NOTED, WORDS_ALONE, noted_unit
@@ -22,7 +22,7 @@ from woodlot.trade import FORM_KINDS, LEDGER_KINDS, SEX_AGE, UNITS_NOTED, WORDS_
 __all__ = ["COLUMNS", "form", "rows"]
 
 COLUMNS = tuple(name for name in header("ledger") if name not in ("line", "check"))
-_NUMBERS = ("amount", "lon", "lat")
+_NUMBERS = ("amount", "lon", "lat", "age_yr", "dressed_lb")
 
 
 def form(answers: Answers) -> dict[str, Any]:
@@ -47,42 +47,65 @@ def _kind(kind: str, rule: str) -> dict[str, str]:
 
 
 def rows(text: str, file: str, faults: list[Fault]) -> list[tuple[int, dict[str, Any]]]:
-    """Row in the file and note of each line that can be taken apart, without the cells whose faults are appended."""
+    """Row in the file and note of each line that can be taken apart, without the cells whose faults are appended.
+
+    The file of an older page has fewer columns; a spreadsheet may have saved it between.
+    """
+    text = text.removeprefix("\ufeff")
+    sep = max(",;\t", key=text.split("\n", 1)[0].count)
     try:
-        lines = list(csv.reader(io.StringIO(text.removeprefix("\ufeff"))))
+        lines = list(csv.reader(io.StringIO(text), delimiter=sep))
     except csv.Error as error:
         faults.append(Fault(file, None, "", str(error), 'Look for a quotation mark (") that is opened and not closed.'))
         return []
-    if not lines or [c.strip() for c in lines[0]] != list(COLUMNS):
+    named = [cell.strip().lower() for cell in lines[0]] if lines else []
+    if not {"date", "kind"} <= set(named) <= set(COLUMNS) or len(set(named)) < len(named):
         first = ",".join(lines[0]) if lines else "nothing"
         faults.append(Fault(file, 1, "", first[:200], f"The heading is {','.join(COLUMNS)}."))
         return []
     notes = []
+    days: dict[str, dt.date | None] = {}
     for number, cells in enumerate(lines[1:], start=2):
         if not any(c.strip() for c in cells):
             continue
-        if len(cells) != len(COLUMNS):
-            faults.append(Fault(file, number, "", f"{len(cells)} cells", f"A line has {len(COLUMNS)} cells."))
+        if len(cells) != len(named):
+            faults.append(Fault(file, number, "", f"{len(cells)} cells", f"A line has {len(named)} cells."))
             continue
-        notes.append((number, _note(dict(zip(COLUMNS, cells, strict=True)), file, number, faults)))
+        told = {name: as_typed(cell.strip()) for name, cell in zip(named, cells, strict=True) if cell.strip()}
+        notes.append((number, _note(told, file, number, days, faults)))
     return notes
 
 
-def _note(cells: dict[str, str], file: str, row: int, faults: list[Fault]) -> dict[str, Any]:
-    note: dict[str, Any] = {k: v.strip() for k, v in cells.items() if v.strip()}
-    try:
-        note["date"] = dt.date.fromisoformat(note.get("date", ""))
-    except ValueError:
+def _note(
+    cells: dict[str, str], file: str, row: int, days: dict[str, dt.date | None], faults: list[Fault]
+) -> dict[str, Any]:
+    note: dict[str, Any] = dict(cells)
+    day = note.get("date", "")
+    if day not in days:
+        days[day] = _day(day)
+    if days[day] is None:
         faults.append(Fault(file, row, "date", note.pop("date", ""), "A day is written as 2026-11-25."))
+    else:
+        note["date"] = days[day]
     if "kind" not in note:
         faults.append(Fault(file, row, "kind", "", "Say what it was: firewood, deer, seen ..."))
     for name in _NUMBERS:
         if name in note:
             try:
-                value = float(note[name])
-                if not math.isfinite(value):
+                note[name] = float(note[name])
+                if not math.isfinite(note[name]):
                     raise ValueError
-                note[name] = value
             except ValueError:
-                faults.append(Fault(file, row, name, note.pop(name), "Write a number, or leave the cell empty."))
+                faults.append(Fault(file, row, name, cells[name], "Write a number, or leave the cell empty."))
+                del note[name]
     return note
+
+
+def _day(text: str) -> dt.date | None:
+    """A day as the page writes it, or as a spreadsheet turns it round."""
+    for form in ("%Y-%m-%d", "%m/%d/%Y"):
+        try:
+            return dt.datetime.strptime(text, form).date()
+        except ValueError:
+            continue
+    return None

@@ -24,8 +24,8 @@ from woodlot import __version__
 from woodlot.errors import Fault, InputError, PlaceError
 from woodlot.ledger import SEAL
 from woodlot.place.packing import DAMAGED, NO_NAME, Packing, sealed, unpack
-from woodlot.place.reading import ledger_cells
 from woodlot.place.remedies import short, unusable
+from woodlot.place.sealed import ledger_cells
 from woodlot.place.swapping import beside, record, sweep, sync_folder
 from woodlot.place.writing import scratch
 

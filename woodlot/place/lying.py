@@ -2,12 +2,15 @@
 
 import csv
 import io
+import re
 import zipfile
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from woodlot.ledger import checksum
+from woodlot.column_kinds import as_typed
+from woodlot.columns import TABLES
+from woodlot.ledger import SEAL, checksum
 from woodlot.place.old_notes import is_sheet
 from woodlot.place.with_care import start_of
 
@@ -24,6 +27,8 @@ DOCUMENTS = (".pdf", ".doc", ".docx", ".odt", ".rtf", ".md", ".txt", ".html", ".
 BROUGHT = "brought.csv"
 #: Files of a place that are neither table, map nor raster.
 OWN = {"place.toml": "settings", "columns.txt": "help", BROUGHT: "list", "land_cover_codes.csv": "codes"}
+#: A table or map as it was before it was written anew.
+_BEFORE = re.compile(rf"({'|'.join(TABLES)})\.before\d*\..+", re.IGNORECASE)
 #: Ends of names of what belongs to a Shapefile, a raster or a GeoPackage beside it.
 _BESIDE = (".shx", ".dbf", ".prj", ".cpg", ".sbn", ".sbx", ".qix", ".qmd", ".tfw", ".ovr", ".xml", ".fix")
 
@@ -59,6 +64,10 @@ def _one(path: Path, table: str, known: Mapping[str, tuple[str, str]], beside: s
         return Lying(name, table or OWN[name.lower()])
     if suffix in RASTERS:
         return Lying(name, "raster")
+    if name == SEAL:
+        return Lying(name, "part", "ledger.csv")
+    if _BEFORE.fullmatch(name):
+        return Lying(name, "before")
     if name in known and known[name][0] == check_of(path.read_bytes()):
         return Lying(name, "brought", known[name][1])
     stem = name.lower().split(".")[0]
@@ -96,7 +105,7 @@ def brought(folder: Path) -> dict[str, tuple[str, str]]:
     """Name of a file brought before -> its checksum, and the tables it went into."""
     path = folder / BROUGHT
     text = path.read_bytes().decode("utf-8", "replace") if path.is_file() else ""
-    return {row[0]: (row[1], row[2]) for row in csv.reader(io.StringIO(text)) if len(row) == 3}
+    return {as_typed(row[0]): (row[1], row[2]) for row in csv.reader(io.StringIO(text)) if len(row) == 3}
 
 
 def check_of(data: bytes) -> str:

@@ -2,7 +2,6 @@
 
 held          the ledger, locked: its text and lines; appended to, or exchanged for a new text
 append_notes  notes as lines behind those that stand
-ledger_text   its bytes as text; own_file: whether a name is a file of the family's own; seal_of: what was ever written
 
 Lines are only ever added. Where a ledger is not as this woodlot writes it (columns of an older one, lines typed by
 hand, the forms of a spreadsheet), the first note writes it anew, all its lines and the new one in one swap. The file as
@@ -25,13 +24,12 @@ from woodlot import ledger
 from woodlot.column_kinds import ID_LONG
 from woodlot.estimate import reason
 from woodlot.place.remedies import unusable
-from woodlot.place.tabular import check_text
+from woodlot.place.sealed import LEDGER, ledger_text, own_file, seal_of, seal_text_of
 from woodlot.place.writing import sync_folder
 from woodlot.say.reasons import said
 
-__all__ = ["Held", "append_note", "append_notes", "held", "ledger_text", "own_file", "seal_of"]
+__all__ = ["Held", "append_note", "append_notes", "held"]
 
-LEDGER = "ledger.csv"
 _BINARY = getattr(os, "O_BINARY", 0) | getattr(os, "O_NOFOLLOW", 0)
 _WHOLE = "What stood in the ledger is whole. Make room and write it again."
 
@@ -51,12 +49,29 @@ class Held:
     def _read(self, data: bytes | None = None) -> None:
         self._data = _all_of(self.handle) if data is None else data
         self.text = ledger_text(LEDGER, self._data)
-        self.__dict__.pop("book", None)
+        for name in ("book", "lines", "ids", "gone"):
+            self.__dict__.pop(name, None)
 
     @cached_property
     def book(self) -> ledger.Book:
         """The ledger as it was read."""
         return ledger.read_book(self.text)
+
+    @cached_property
+    def lines(self) -> pd.DataFrame:
+        """Its lines as a frame of text."""
+        return self.book.lines
+
+    @cached_property
+    def ids(self) -> set[str]:
+        """The ids of its lines."""
+        return set(self.lines["id"])
+
+    @cached_property
+    def gone(self) -> pd.DataFrame:
+        """Rows of the seal whose lines are not there any more."""
+        seal = seal_of(self.folder)
+        return ledger.gone(ledger.sealed("") if seal is None else seal, self.lines)
 
     @property
     def next_line(self) -> int:
@@ -64,6 +79,36 @@ class Held:
         seal = seal_of(self.folder)
         bore = [0] if seal is None else [int(one) for one in seal["line"] if one.isdigit() and len(one) < 8]
         return max(ledger.next_line(self.text), max(bore, default=0) + 1)
+
+    def replaced(self, name: str) -> list[str]:
+        """Ids that a line has to name so that it takes the place of the one that bears a number, an id or its first
+        letters: of all that count in its family, so that two corrections of one line are settled. A line that is gone
+        has its own; none where no line or more than one is meant.
+        """
+        at = ledger.bearing(self.lines, name)
+        if at:
+            return ledger.heads(self.lines, at[0]) if len(at) == 1 else []
+        lost = ledger.bearing(self.gone, name)
+        return self.gone["id"].iloc[lost].tolist() if len(lost) == 1 else []
+
+    def write(
+        self, notes: Sequence[Sequence[str]], new: Sequence[int], day: date, once: bool = False
+    ) -> dict[int, list[str]]:
+        """Append the notes (cells of ``ledger.as_cells``) that stand at some positions; position -> its line.
+
+        once: they come of a sheet that may be read again, so that ids are not made at random.
+        """
+        ids = ledger.sheet_ids(notes) if once else [cells[_ID] for cells in notes]
+        rows = [list(notes[at]) for at in new]
+        for at, cells in zip(new, rows, strict=True):
+            cells[_ID] = ids[at]
+            if any(len(name) < ID_LONG for name in cells[_CORRECTS].split()):
+                cells[_CORRECTS] = " ".join(
+                    one for name in cells[_CORRECTS].split() for one in (self.replaced(name) or [name])
+                )
+        lines = ledger.numbered(rows, self.next_line, day)
+        self.append(lines)
+        return dict(zip(new, lines, strict=True))
 
     def append(self, lines: Sequence[Sequence[str]]) -> None:
         """Put lines (cells under ``ledger.HEADING``, with number, id and check) behind those that stand, all or none.
@@ -75,7 +120,7 @@ class Held:
         new = "".join(ledger.row_text(list(cells)) for cells in lines)
         if not self.text.strip("\ufeff \t\r\n"):
             new = ledger.heading_line() + new
-        as_written = ledger.brought_over(self.text) if self.text.strip("\ufeff \t\r\n") else ""
+        as_written = ledger.book_text(self.book) if self.text.strip("\ufeff \t\r\n") else ""
         if as_written.encode("utf-8").removesuffix(b"\n") == self._data.removesuffix(b"\n"):
             start = "" if as_written == self.text else "\n"
             sealed = [*self.book.cells, *lines]
@@ -120,7 +165,7 @@ class Held:
         """Give the seal a row for each line that has none; where that cannot be, the next note makes it up."""
         path = self.folder / ledger.SEAL
         try:
-            text = _seal_text(path)
+            text = seal_text_of(path)
             known = set() if text is None else set(ledger.sealed(text)["id"])
             rows = []
             for cells in lines:
@@ -149,7 +194,7 @@ class Held:
             self.remarks.append(f"{ledger.SEAL} {said(why)}.")
 
 
-_ID = ledger.HEADING.index("id")
+_LINE, _ID, _CORRECTS = map(ledger.HEADING.index, ("line", "id", "corrects"))
 
 
 @contextmanager
@@ -210,53 +255,15 @@ def append_notes(
     Raises InputError for a cell that cannot be, PlaceError when the ledger has columns that woodlot does not know, or
     cannot be written.
     """
-    day = today or date.today()
-    cells = [
-        {"date": day, "written": day} | {key: value for key, value in note.items() if value is not None}
-        for note in notes
-    ]
-    for one in cells:
-        ledger.format_line({**one, "line": 1})  # refuse a bad note before the file is touched
+    cells, wrong = ledger.as_cells([{"date": today or date.today(), **_filled(note)} for note in notes])
+    ledger.refuse(wrong)
     with held(folder) as book:
-        new = ledger.fresh(cells, book.book.lines) if once else range(len(cells))
-        numbers = {at: number for number, at in enumerate(new, start=book.next_line)}
-        book.append([ledger.line_cells({**cells[at], "line": number}) for at, number in numbers.items()])
-    return numbers
+        new = ledger.fresh(cells, book.lines) if once else range(len(cells))
+        return {at: int(line[_LINE]) for at, line in book.write(cells, new, today or date.today(), once).items()}
 
 
-def ledger_text(file: str, data: bytes) -> str:
-    """Text of the ledger's bytes, in whichever letters it was saved. PlaceError where it is no text."""
-    if data[:2] not in (b"\xff\xfe", b"\xfe\xff"):
-        check_text(file, data)
-    text = ledger.text_of(data)
-    if "\0" in text:
-        raise unusable(file, "not a text file", 'Save it again as "CSV UTF-8".')
-    return text
-
-
-def own_file(path: Path) -> bool:
-    """Whether a file is there. PlaceError for a folder, a link to elsewhere, or what is no file at all."""
-    try:
-        mode = path.lstat().st_mode
-    except FileNotFoundError:
-        return False
-    except OSError as error:
-        raise unusable(path.name, error, "Give yourself the right to read it.") from error
-    if stat.S_ISREG(mode):
-        return True
-    what = "a folder" if stat.S_ISDIR(mode) else "a link" if stat.S_ISLNK(mode) else "no file that keeps anything"
-    raise unusable(path.name, what, f"The ledger is kept in plain files. Put the file {path.name} itself here.")
-
-
-def seal_of(folder: str | Path) -> pd.DataFrame | None:
-    """What was ever written in the ledger of a place, None where it was never sealed."""
-    path = Path(folder) / ledger.SEAL
-    text = _seal_text(path) if own_file(path) else None
-    return None if text is None else ledger.sealed(text)
-
-
-def _seal_text(path: Path) -> str | None:
-    return path.read_bytes().decode("utf-8", "replace") if path.exists() else None
+def _filled(note: Mapping[str, Any]) -> dict[str, Any]:
+    return {name: value for name, value in note.items() if value is not None}
 
 
 def _whole_seal(text: str) -> bool:

@@ -7,11 +7,10 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
 import pandas as pd
 
-from woodlot import columns, ledger
-from woodlot.column_kinds import FIRST_DAY
+from woodlot import columns
+from woodlot.column_kinds import FIRST_DAY, LAST_DAY
 from woodlot.columns import MAPS
 from woodlot.deer.group import family_of, kills
 from woodlot.deer.options import DeerSettings
@@ -28,19 +27,19 @@ from woodlot.place.group import Neighbors, neighbors
 from woodlot.place.lying import FOREIGN, RASTERS, Lying, lying, waiting
 from woodlot.place.naming import name_preference, name_species, own_words
 from woodlot.place.remedies import no_room, unusable
+from woodlot.place.sealed import LEDGER, ledger_cells
 from woodlot.place.settings import read_settings
 from woodlot.place.shapes import SUFFIXES, place_words, read_attributes, read_shapes
 from woodlot.place.soil_words import name_soils
-from woodlot.place.tabular import Cells, check_text, read_table
+from woodlot.place.tabular import read_table
 from woodlot.place.teaching import as_taught, lessons
 from woodlot.place.tree_words import name_quality
 from woodlot.place.visits import part_visits
 from woodlot.place.whole_parcels import named_parcels, whole_parcels
 from woodlot.place.wished import astray, broken_wishes, check_wishes
-from woodlot.place.with_care import check_regular, data_of
+from woodlot.place.with_care import check_regular
 from woodlot.region import Region
 from woodlot.say import bring
-from woodlot.say.reasons import said
 from woodlot.say.woodpile import untaught
 from woodlot.say.words import capital, plural
 
@@ -52,7 +51,6 @@ __all__ = [
     "find",
     "in_folder",
     "in_order",
-    "ledger_cells",
     "map_frame",
     "no_parcels",
     "rasters",
@@ -143,8 +141,9 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     if not home.is_dir():
         raise InputError(f"there is no folder {folder}; name the one that holds your place.toml")
     as_of = as_of or dt.date.today()
-    if as_of < FIRST_DAY:
-        raise InputError(f"{as_of} is before {FIRST_DAY}; is the year right?")
+    if not FIRST_DAY <= as_of <= LAST_DAY:
+        beyond = f"before {FIRST_DAY}" if as_of < FIRST_DAY else f"after {LAST_DAY}"
+        raise InputError(f"{as_of} is {beyond}; is the year right?")
     faults: list[Fault] = []
     notes: list[str] = []
     settings = read_settings(home, region, faults, notes)
@@ -157,6 +156,8 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     paths = find(home, faults)
     unbrought = [path.name for path in waiting(home, paths)]
     sheets, shapes, unread = read_all(paths, faults, notes, region=settings.region)
+    if "ledger" not in paths:
+        ledger_cells(home / LEDGER, notes)
     for sheet in sheets.values():
         doubts(sheet, faults, notes, region=settings.region)
     sheets = name_species(sheets, settings.region, faults, notes)
@@ -351,15 +352,6 @@ def _closed(path: Path, error: OSError) -> list[Fault]:
     remedy = "Close programs that hold the file, or give yourself the right to read it."
     fault = no_room(error)
     return [fault] if fault else unusable(path.name, error, remedy).faults
-
-
-def ledger_cells(path: Path, notes: list[str]) -> Cells:
-    """Cells of the ledger's lines as text. PlaceError when the file is in another encoding."""
-    data = data_of(path)
-    check_text(path.name, data)
-    frame, rows, trouble = ledger.parse(ledger.text_of(data))
-    notes += [f"{path.name}, row {one.row}: {said(one.why)}." for one in trouble]
-    return Cells(path.name, frame, np.array(rows, dtype=int))
 
 
 def map_frame(sheet: Sheet, shapes: "gpd.GeoSeries | None") -> "gpd.GeoDataFrame":

@@ -162,6 +162,7 @@ _LYING = {
     "list": "list of what was brought",
     "codes": "codes of your land cover raster",
     "raster": "a raster",
+    "before": "as it was before woodlot wrote it anew; kept, not read",
     "picture": "a picture, left alone",
     "document": "a document, left alone",
     "foreign": "a form that is not read; save it as CSV, XLSX or GeoJSON",

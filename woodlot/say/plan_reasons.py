@@ -202,9 +202,23 @@ def _done(kind: str, number: float) -> str:
     return f"{number:.0f} deer taken" if kind == "deer" else f"{number:.0f} {kind}{'' if number == 1 else 's'} cut"
 
 
+def _numbers(numbers: Sequence[object], more: int) -> str:
+    return ", ".join(map(str, numbers)) + (f" and {more} more" if more else "")
+
+
+def _is(numbers: Sequence[object]) -> str:
+    return "is" if len(numbers) == 1 else "are"
+
+
 def _lines_gone(numbers: Sequence[int], more: int) -> str:
-    named = ", ".join(map(str, numbers)) + (f" and {more} more" if more else "")
-    return f"line {named} {'is' if len(numbers) == 1 else 'are'} not there any more; look for it in an older copy"
+    return f"line {_numbers(numbers, more)} {_is(numbers)} not there any more; look for it in an older copy"
+
+
+def _lines_lost(each: Sequence[tuple[str, str, str, str]], more: int, whole: bool) -> str:
+    named = [f"line {line}, {kind} of {day} ({letters})" for line, day, kind, letters in each]
+    lost = "; ".join(named) + (f"; and {words.plural(more, 'more line')}" if more else "")
+    what = "the file is gone, and with it" if whole else "written once, and not there any more:"
+    return f"{what} {lost}. Look in an older copy; to take one out for good:  woodlot note --void {each[0][3]}"
 
 
 #: How ground is spoken of on which a note breaks a wish.
@@ -336,6 +350,15 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "replaces two": lambda number: (
         f"replaces line {number}, which two lines bear, so neither is taken out; take out the wrong one by its eight "
         "letters (book shows them)"
+    ),
+    "replaces none": lambda line, named: f"line {line} replaces {named}, and no line is named so",
+    "no seal": lambda seal: (
+        f"{seal}, by which a line that goes missing is noticed, is not there; the next note makes it anew"
+    ),
+    "lines lost": _lines_lost,
+    "lines altered": lambda numbers, more: (
+        f"line {_numbers(numbers, more)} {_is(numbers)} not as it was written, and its check was made to fit; "
+        "counted as it stands now"
     ),
     "written anew": lambda kept: f"was written anew, each line with an id; as it was it is kept as {kept}",
     "not sealed": lambda system: f"could not be written ({system}); it is made up at the next note",

@@ -1,0 +1,58 @@
+"""What is wrong with a note beside the ledger it goes into, in words.
+
+cell_words   cells that cannot be by themselves
+settled      the lines that it replaces, by their ids
+otherwise    an id that the ledger has for something else
+"""
+
+from collections.abc import Collection, Mapping, Sequence
+from typing import Any
+
+from woodlot import columns
+from woodlot.column_kinds import cell_type, unit_of
+from woodlot.ledger import HEADING, bearing
+from woodlot.ledger.lines import LINE
+from woodlot.place.noting import Held
+from woodlot.place.remedies import cell_remedy
+
+__all__ = ["cell_words", "otherwise", "settled"]
+
+
+def cell_words(errors: Mapping[tuple[int, str], Any]) -> dict[int, dict[str, str]]:
+    """Position -> column -> what is wrong with a cell by itself, in the words in which tables are read."""
+    out: dict[int, dict[str, str]] = {}
+    for (at, name), error in errors.items():
+        declared = columns.Ledger.model_fields[name]
+        words = cell_remedy(str(error["input"]), error, cell_type(declared)[1], unit_of(declared))
+        out.setdefault(at, {})[name] = words
+    return out
+
+
+def settled(line: dict[str, Any], book: Held, also: Collection[str] = ()) -> tuple[dict[str, Any], str]:
+    """A line with the ids of those that it replaces, and what is wrong with their names.
+
+    also: ids of other notes of its file; an id that a file gives stays alone, so that it is seen where another hand has
+    set the same line right.
+    """
+    ids: list[str] = []
+    for name in str(line.get("corrects", "")).split():
+        if name in also or (also and name in book.ids):
+            ids.append(name)
+        elif found := book.replaced(name):
+            ids += found
+        elif many := bearing(book.lines, name):
+            rows = " and ".join(str(book.book.rows[one]) for one in many)
+            which = " or ".join(book.lines["id"].iloc[many])
+            what = "bear the number" if name.isdigit() else "have an id that begins with"
+            return line, f"{len(many)} lines of the ledger {what} {name}, in rows {rows}; say which by its id: {which}"
+        else:
+            return line, f"there is no line {name} to replace"
+    return line | ({"corrects": " ".join(dict.fromkeys(ids))} if ids else {}), ""
+
+
+def otherwise(held: Sequence[str], cells: Sequence[str]) -> str:
+    """What a note says, and what the line that has its id says otherwise."""
+    apart = [at for at, name in enumerate(HEADING[:-1]) if name not in ("line", "written") and held[at] != cells[at]]
+    there, here = (", ".join(f"{HEADING[at]} {one[at] or 'empty'}" for at in apart) for one in (held, cells))
+    where = f"line {held[LINE]} of the ledger" if held[LINE] else "another row"
+    return f"{where} has this id and says {there}; here it is {here}. Give the change as a note that corrects that line"
