@@ -177,7 +177,7 @@ def html(title: str, page: Sequence[Part]) -> str:
     titled = [part for part in page if part.title]
     list_ = "".join(f"<li><a href='#{_mark(part.title)}'>{escape(part.title)}</a></li>" for part in titled)
     body = [_html(page[0]), f"<nav><h2>On this page</h2><ul>{list_}</ul></nav>", *(_html(part) for part in titled)]
-    return offline.check(
+    return offline.finished(
         '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
         f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">'
         f'<meta name="viewport" content="width=device-width, initial-scale=1"><title>{escape(title)}</title>'
