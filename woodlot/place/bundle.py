@@ -23,7 +23,7 @@ from typing import TYPE_CHECKING
 from woodlot import __version__
 from woodlot.errors import Fault, InputError, PlaceError
 from woodlot.ledger import SEAL
-from woodlot.place.packing import NO_NAME, Packing, sealed, unpack
+from woodlot.place.packing import DAMAGED, NO_NAME, Packing, sealed, unpack
 from woodlot.place.remedies import short, unusable
 from woodlot.place.sealed import ledger_cells
 from woodlot.place.swapping import beside, record, sweep, sync_folder
@@ -221,6 +221,8 @@ def check(path: Path) -> Found:
     Raises InputError where there is no such file, or it cannot be unpacked.
     """
     with _opened(path) as (folder, wrong):
+        if not (folder / DECLARATION).is_file():
+            raise InputError(f"{path} is no bundle: no {DECLARATION} lies at its top")
         return _found(folder, wrong)
 
 
@@ -239,7 +241,7 @@ def _opened(path: Path, into: Path | None = None) -> Iterator[tuple[Path, list[s
         except InputError:
             if whole:
                 raise
-            raise InputError(f"{path} cannot be unpacked. {BROKEN}") from None
+            raise InputError(f"{path} {DAMAGED}") from None
         yield _bag(folder), [] if whole else [BROKEN]
 
 
