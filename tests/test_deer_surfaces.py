@@ -35,7 +35,7 @@ RUNS = {
     "why": f"why take P {DAY}",
 }
 #: Verbs that tell of no deer that is there or may be taken: files, lines, what was written down.
-NO_DEER = {"start", "bring", "mend", "sheet", "book", "map"}
+NO_DEER = {"start", "bring", "mend", "sheet", "book", "map", "bundle"}
 #: Words by which a screen or a page tells how many deer there are, or may be taken.
 TOLD = re.compile(
     r"deer a square mile|(?:does?|bucks?) (?:this season|at most|a year|every)|No (?:more )?(?:doe|buck)s?[:;,.]"

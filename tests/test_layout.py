@@ -26,6 +26,7 @@ FREE = {
     "news",
 }
 ONLY_IN = {
+    "bagit": ("place/bundle.py",),
     "click": ("cli/",),
     "folium": ("map/page.py",),
     "matplotlib": ("paper/",),

@@ -20,7 +20,7 @@ import pytest
 from woodlot import columns, ledger, place
 from woodlot.errors import InputError, PlaceError
 from woodlot.paper import tally_files
-from woodlot.place import writing
+from woodlot.place import swapping
 from woodlot.place.lists import LISTS
 from woodlot.place.settings import SETTINGS
 
@@ -265,7 +265,7 @@ def test_rows_go_into_all_tables_or_none(small_place, tmp_path, monkeypatch):
 
         return write
 
-    for owner, name in ((writing, "_write_beside"), (shutil, "copyfile")):
+    for owner, name in ((swapping, "write_beside"), (shutil, "copyfile")):
         with monkeypatch.context() as patched:
             patched.setattr(owner, name, full_at_trees(getattr(owner, name)))
             with pytest.raises(PlaceError, match=r"No space left on device\n.*[Mm]ake room"):

@@ -82,7 +82,9 @@ def test_board_feet_go_by_the_places_rule(answers):
 def test_stacked_wood_is_on_the_form_in_cords(answers):
     """The pile that was measured has a kind of its own beside what was cut, said as a family says it."""
     kinds = field_notes.form(answers)["kinds"]
-    assert ["stack", "cord", "stacked"] in kinds and ["firewood", "cord", "firewood"] in kinds
+    cords = {"unit": "cord", "asks": "amount"}
+    assert {"kind": "stack", "words": "stacked", **cords} in kinds
+    assert {"kind": "firewood", "words": "firewood", **cords} in kinds
 
 
 # --- in the browser ---------------------------------------------------------------------------------------------------
@@ -225,7 +227,7 @@ def test_half_a_note_is_there_again(open_page, map_file, way, phone):
     assert page.evaluate("woods.notes.csv()").count("\n") == 1
     page.click("#note-keep")
     assert page.text_content("#note-open") == "notes (1)"
-    assert ",3,stack,,2.5,cord,Ann,behind the," in page.evaluate("woods.notes.csv()")
+    assert "-20,stack,P1,3,,,,,,2.5,cord,,Ann,behind the,," in page.evaluate("woods.notes.csv()")
     page.click("#note-another")
     assert page.input_value("#note-text") == "" and page.text_content("#note-draft") == ""
     page.again()

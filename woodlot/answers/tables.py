@@ -15,7 +15,7 @@ from woodlot.answers.as_json import as_json
 from woodlot.answers.land import contacts_table
 from woodlot.answers.types import Answers
 from woodlot.answers.year_types import YearTold
-from woodlot.place import geopackage
+from woodlot.place import csv_text, geopackage
 from woodlot.say.cruise import HEIGHT_FLAGS, RATIO_FROM
 from woodlot.season import Season
 
@@ -63,7 +63,7 @@ def table_files(season: Season, answers: Answers) -> dict[str, str | bytes]:
     out: dict[str, str | bytes] = {
         "answers.json": json.dumps(plain, ensure_ascii=False, allow_nan=False, indent=1) + "\n"
     }
-    out |= {f"tables/{name}.csv": frame.to_csv(index=False, lineterminator="\n") for name, frame in frames.items()}
+    out |= {f"tables/{name}.csv": csv_text(frame) for name, frame in frames.items()}
     stands = season.measured.stands
     if len(frames["stands"]):
         stands = stands.merge(frames["stands"].reindex(columns=IN_LAYER), on="stand_id", how="left")

@@ -35,6 +35,7 @@ VERBS = {
     "note": "Write one dated line in the ledger.",
     "book": "What the ledger holds: totals by year and kind.",
     "map": "The one-file map that opens without signal.",
+    "bundle": "The whole record in one file to hand on, and whether one is whole.",
     "why": "How one number was made: method, figures, sources, range.",
 }
 

@@ -40,18 +40,20 @@ def fell(
     from woodlot.answers.as_json import as_json as plain
     from woodlot.answers.fell import fell_answer, fell_words
     from woodlot.paper import buck_sheet
-    from woodlot.place import write_files
+    from woodlot.place import check_results, write_results
 
     asked = options.open_season(place, region, as_of, None, parcel, stand)
+    out = asked.place.folder / "out"
+    check_results(out, ["buck_sheet.html"])
     answer = fell_answer(asked, parcel, stand, whole)
     words, shown = fell_words(answer, whole), plain(answer)
-    write_files(asked.place.folder / "out", {"buck_sheet.html": buck_sheet.html(answer, words)})
+    write_results(out, {"buck_sheet.html": buck_sheet.html(answer, words)})
     if not show.deliver(shown, tables.FELL_TREES, csv_file, as_json):
         return
     show.title(f"{answer.name}: {len(answer.trees)} trees of the tally", asked.day)
     _screen(answer, words, shown)
     show.say()
-    show.say(f"In {asked.place.folder / 'out'}: buck_sheet.html, half a Letter page, from the butt up.")
+    show.say(f"In {out}: buck_sheet.html, half a Letter page, from the butt up.")
 
 
 def _screen(answer: "FellAnswer", words: "FellWords", shown: dict[str, Any]) -> None:

@@ -19,9 +19,11 @@ def map(place: Path, region: str | None, as_of: date | None, level: float | None
     from woodlot.answers.land import drawn
     from woodlot.answers.whole import answers
     from woodlot.map import page
-    from woodlot.place import write_files
+    from woodlot.place import check_results, write_results
 
     asked = options.open_season(place, region, as_of, level)
+    out = asked.place.folder / "out"
+    check_results(out, ["map.html"])
     html = page.html(answers(asked, with_futures=False), **drawn(asked))
-    path = write_files(asked.place.folder / "out", {"map.html": html})[0]
+    path = write_results(out, {"map.html": html}).written[0]
     show.say(f"Written: {path} ({len(html.encode()) / 1024:,.0f} KB). Copy it to a phone and open it there.")

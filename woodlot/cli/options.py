@@ -38,6 +38,16 @@ class _Day(click.ParamType):
 DAY = _Day()
 
 
+class Home(click.Path):
+    """The folder of a place; of a bundle that was unpacked, the place in it."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """The folder that is read."""
+        home = Path(value)
+        unpacked = (home / "bagit.txt").is_file() and not (home / "place.toml").exists()
+        return super().convert(home / "data" if unpacked else value, param, ctx)
+
+
 class Among(click.Choice):
     """One word of a closed list of the trade, refused in the words in which tables refuse it."""
 
@@ -55,7 +65,7 @@ class Among(click.Choice):
 
 
 _SHARED: dict[str, Callable] = {
-    "place": click.argument("place", metavar="[PLACE]", default=".", type=click.Path(path_type=Path), required=False),
+    "place": click.argument("place", metavar="[PLACE]", default=".", type=Home(path_type=Path), required=False),
     "region": click.option("--region", metavar="NAME", help="Use this region instead of the one in place.toml."),
     "parcel": click.option("--parcel", metavar="ID", help="Only this parcel."),
     "stand": click.option("--stand", metavar="ID", help="Only this stand."),

@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from woodlot.answers.types import Answers
     from woodlot.place import Place
     from woodlot.place.kept_plans import Kept
+    from woodlot.place.results import Results
+    from woodlot.season import Season
 
 
 @click.command(short_help="The whole job: map, report and tables in out/.")
@@ -33,20 +35,39 @@ def plan(
 
     Example:  woodlot plan sample_parcels/otter_lake
     """
+    from woodlot.paper import pdf as printing
+    from woodlot.place import check_results, kept_plans, write_results
+    from woodlot.place.results import OF_A_PLAN
+
+    asked = options.open_season(place, region, as_of, level)
+    opened = asked.place
+    out = opened.folder / "out"
+    check_results(out, [name for name in OF_A_PLAN if pdf or name != "report.pdf"])
+    kept_plans.check(opened.folder)
+    answered, files, kept, last = worked_out(asked, paper)
+    if pdf:
+        files["report.pdf"] = printing.from_html(str(files["report.html"]))
+    results = write_results(out, files, instead_of=OF_A_PLAN)
+    kept_in = _keep(opened.folder, kept, str(files["answers.json"]), last)
+    if show.deliver(answered, None, None, as_json):
+        _screen(opened, answered, results, out, kept_in)
+        if not answered.totals.acres_with_plots and answered.first_plots:
+            show.say(f"Sheets to print, with the way to each plot:  woodlot sheet {place}")
+
+
+def worked_out(asked: "Season", paper: str) -> "tuple[Answers, dict[str, str | bytes], Kept, Kept | None]":
+    """Answers of a season, the files that tell them by their names in out/, the plan to keep, and the last one."""
     from woodlot.answers import land
     from woodlot.answers.since_plan import first_figures
     from woodlot.answers.tables import table_files
     from woodlot.answers.whole import answers
     from woodlot.map import export, layers, page
-    from woodlot.paper import pdf as printing
     from woodlot.paper import report
-    from woodlot.place import kept_plans, write_files
+    from woodlot.place import kept_plans
 
-    asked = options.open_season(place, region, as_of, level)
-    opened = asked.place
-    last, passed = kept_plans.last_before(opened.folder, opened.as_of)
+    last, passed = kept_plans.last_before(asked.place.folder, asked.place.as_of)
     _not_read(passed)
-    kept = kept_plans.kept(opened, asked.level, first_figures(asked))
+    kept = kept_plans.kept(asked.place, asked.level, first_figures(asked))
     answered = answers(asked, kept, last)
     shown = land.drawn(asked)
     shapes = (shown["parcels"], shown["stands"], shown["features"])
@@ -55,21 +76,14 @@ def plan(
         "map.html": page.html(answered, **shown, drawn=drawn),
         "report.html": report.html(answered, *shapes, paper=paper, drawn=drawn),
         **export.files(answered, *shapes, drawn=drawn),
-        "first_plots.gpx": export.walk_gpx(answered.name, answered.first_plots),
         **table_files(asked, answered),
     }
-    if pdf:
-        files["report.pdf"] = printing.from_html(str(files["report.html"]))
-    out = opened.folder / "out"
-    write_files(out, files)
-    kept_in = _keep(opened.folder, kept, str(files["answers.json"]), last)
-    if show.deliver(answered, None, None, as_json):
-        _screen(opened, answered, list(files), out, kept_in)
-        if not answered.totals.acres_with_plots and answered.first_plots:
-            show.say(f"Sheets to print, with the way to each plot:  woodlot sheet {place}")
+    if answered.first_plots:
+        files["first_plots.gpx"] = export.walk_gpx(answered.name, answered.first_plots)
+    return answered, files, kept, last
 
 
-def _screen(opened: "Place", answers: "Answers", files: list[str], out: Path, kept_in: str) -> None:
+def _screen(opened: "Place", answers: "Answers", results: "Results", out: Path, kept_in: str) -> None:
     from woodlot.say import ground
 
     show.title(f"{answers.name}: plan for winter {answers.winter}", opened.as_of)
@@ -103,13 +117,15 @@ def _screen(opened: "Place", answers: "Answers", files: list[str], out: Path, ke
     show.say()
     show.say(f"{BEFORE_HUNT}: {mind}")
     show.say()
-    tables = [f for f in files if f.startswith("tables/")]
+    tables = [file for file in results.written if file.parent.name == "tables"]
     kept = f" Kept for the next plan: {kept_in}." if kept_in else ""
     walk = ", first_plots.gpx" if answers.first_plots else ""
     show.say(
         f"In {out}: map.html (opens on a phone without signal), report.html (to print), answers.json, plan.gpkg, "
         f"woods.gpx, woods.kml{walk} and {len(tables)} tables.{kept} How a number was made:  woodlot why cords"
     )
+    if results.taken_away:
+        show.say(f"Taken away, since this plan has none: {' and '.join(results.taken_away)} of an earlier one.")
 
 
 def _not_read(files: Sequence[str]) -> None:

@@ -51,7 +51,7 @@ def sheet(
     from woodlot.answers.scale import scale_answer
     from woodlot.map import export
     from woodlot.paper import tally_files, tally_page, tally_sheet
-    from woodlot.place import add_rows, write_files
+    from woodlot.place import add_rows, check_results, write_results
     from woodlot.plan.cautions import short_of_deer
     from woodlot.say.first_plots import PLOTS_TO_MEASURE
     from woodlot.say.words import capital
@@ -64,6 +64,8 @@ def sheet(
         return
     cruised = {"answer": answer, "within_pct": within_pct, "hours": hours}
     asked = options.open_season(place, region, as_of, cruise=cruised)
+    out = asked.place.folder / "out"
+    check_results(out, [PAPER, PHONE, WALK])
     found = scale_answer(asked, None, None)
     plots, measuring = first_plots_answer(asked), measuring_answer(asked)
     shapes = dict(zip(asked.measured.stands["stand_id"], map(mapping, asked.measured.stands.geometry), strict=True))
@@ -82,7 +84,7 @@ def sheet(
         PHONE: tally_page.html(found, asked.place.region, measuring, baf, plots),
         WALK: export.walk_gpx(found.name, plots),
     }
-    for path in write_files(asked.place.folder / "out", files):
+    for path in write_results(out, files).written:
         show.say(f"Written: {path}")
     if plots and plots.plots:
         show.say(f"{capital(PLOTS_TO_MEASURE)}: {plots.number}, {plots.how_long}.")

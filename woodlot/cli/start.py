@@ -11,9 +11,16 @@ from woodlot.say.words import noun
 @click.command(short_help="Lay out an empty place, or a copy of the sample.")
 @click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
 @click.option("--sample", metavar="NAME", help="Copy a sample place instead, such as otter_lake.")
+@click.option(
+    "--from",
+    "bundle",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="Lay out the place that a file of `woodlot bundle` holds, or the folder it was unpacked into.",
+)
 @click.option("--region", metavar="NAME", default="lake_states", show_default=True, help="Region of the new place.")
 @show.plain_faults
-def start(folder: Path, sample: str | None, region: str) -> None:
+def start(folder: Path, sample: str | None, bundle: Path | None, region: str) -> None:
     """Lay out an empty place in DIR: place.toml, every table with its heading, and columns.txt that explains them.
 
     DIR is new or empty. To a DIR with files but no place.toml only that and columns.txt are added; nothing is ever
@@ -23,6 +30,9 @@ def start(folder: Path, sample: str | None, region: str) -> None:
     """
     from woodlot import place
 
+    if bundle is not None:
+        _from_bundle(folder, bundle, sample)
+        return
     full = folder.is_dir() and any(folder.iterdir())
     written = place.start(folder, sample=sample, region=region)
     if sample is not None:
@@ -50,3 +60,13 @@ def start(folder: Path, sample: str | None, region: str) -> None:
     show.say("3  Write your plots and trees into plots.csv and trees.csv.", indent=2, hang=5)
     show.say("columns.txt tells what belongs where. To see what is still missing:", indent=2)
     show.say(f"woodlot walk {folder}", indent=5)
+
+
+def _from_bundle(folder: Path, bundle: Path, sample: str | None) -> None:
+    from woodlot.errors import InputError
+    from woodlot.place.bundle import lay_out
+
+    if sample is not None:
+        raise InputError("a sample and a bundle cannot both be laid out; name one of them")
+    names = lay_out(bundle, folder)
+    show.say(f"Checked and laid out in {folder}: {', '.join(names)}. Look at it with:  woodlot walk {folder}")

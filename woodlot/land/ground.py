@@ -20,6 +20,7 @@ import pandas as pd
 from woodlot.errors import InputError
 from woodlot.land import quantiles, relief, zonal_sums
 from woodlot.land.parcels import made_whole, on_map
+from woodlot.land.tiffs import check_cells, check_pieces, check_tiff
 from woodlot.units import M_PER_FT
 
 if TYPE_CHECKING:
@@ -91,26 +92,30 @@ def opened(raster: str | Path) -> Iterator[Any]:
     from rasterio.errors import NotGeoreferencedWarning, RasterioIOError
 
     path = Path(raster)
+    for file in (path, *(path.with_name(name) for name in (f"{path.name}.ovr", f"{path.name}.msk"))):
+        check_tiff(file, path)
     with rasterio.Env(GDAL_CACHEMAX=CACHE_BYTES, GDAL_PAM_ENABLED=False), warnings.catch_warnings():
         warnings.simplefilter("ignore", NotGeoreferencedWarning)
         try:
-            source = rasterio.open(path)
-        except RasterioIOError as error:
+            source = rasterio.open(path, driver="GTiff")
+        except (RasterioIOError, UnicodeDecodeError, ValueError) as error:
             raise InputError(f"{path.name} cannot be read as a raster: {_short(error)}") from None
         with source:
+            check_pieces(source, path.name)
             if source.crs is None:
                 raise InputError(
                     f"{path.name} does not say which reference system (CRS) it is in"
                     f"{' (it is tied to the ground by control points only)' if source.gcps[0] else ''}; save it again "
                     "with one"
                 )
-            if source.transform.is_identity:
+            laid = source.transform
+            if laid.is_identity or not np.isfinite(laid).all() or not 0 < abs(laid.determinant) < np.inf:
                 raise InputError(f"{path.name} does not say where on the ground it lies; save it again as a GeoTIFF")
             yield source
 
 
 def _short(error: Exception) -> str:
-    return str(error).splitlines()[0][:120]
+    return (str(error).splitlines() or [type(error).__name__])[0][:120]
 
 
 def about(raster: str | Path) -> dict[str, Any]:
@@ -214,6 +219,7 @@ def to_cells(polygons: Any, sheet: Layer) -> np.ndarray:
     west, top, east, bottom = shapely.total_bounds(out)
     if np.isnan(west):
         return out
+    check_cells(shapely.bounds(out), sheet)
     touches = west < sheet.columns and east > 0 and top < sheet.rows and bottom > 0
     if not (np.isfinite([west, east, top, bottom]).all() and touches):
         raise InputError(

@@ -1,7 +1,8 @@
 """The ledger: one dated line for each thing done or seen; nothing in it is ever changed, and nothing is lost.
 
-lines.py     a line as text: cells, id, check; the file as spreadsheets and old woodlots left it; brought over
+lines.py     a line as text: cells, id, check
 notes.py     notes as lines, many at once
+reading.py   the file as spreadsheets and old woodlots left it; brought over
 standing.py  which lines count: corrections, forks of two hands; totals; which notes are new
 merging.py   two histories joined by the ids of their lines
 seal.py      what was ever written, kept beside, so that a line gone is noticed
@@ -11,23 +12,25 @@ Text in, text and tables out: ``woodlot.place`` reads and writes the files.
 
 from woodlot.ledger.lines import (
     HEADING,
-    Book,
-    Trouble,
-    book_text,
-    brought_over,
     checksum,
     derived_id,
     heading_line,
     new_id,
-    next_line,
-    parse,
-    read_book,
     row_text,
-    strange_columns,
-    text_of,
 )
 from woodlot.ledger.merging import Clash, Merged, merge
 from woodlot.ledger.notes import as_cells, format_line, line_cells, numbered, refuse, sheet_ids
+from woodlot.ledger.reading import (
+    Book,
+    Trouble,
+    book_text,
+    brought_over,
+    next_line,
+    parse,
+    read_book,
+    strange_columns,
+    text_of,
+)
 from woodlot.ledger.seal import SEAL, gone, seal_text, sealed
 from woodlot.ledger.standing import bearing, borne_twice, clashing, forks, fresh, heads, letters, standing, totals
 

@@ -8,20 +8,9 @@ differ, which are each file's own).
 
 from dataclasses import dataclass
 
-from woodlot.ledger.lines import (
-    CHECK,
-    CORRECTS,
-    ID,
-    LINE,
-    Book,
-    book_text,
-    brought_over,
-    check_of,
-    derived_id,
-    next_line,
-    read_book,
-)
+from woodlot.ledger.lines import CHECK, CORRECTS, ID, LINE, check_of, derived_id
 from woodlot.ledger.notes import said_by
+from woodlot.ledger.reading import Book, as_new, book_text, next_line, read_book
 
 #: What a clash is: the same line says two things; two lines of two hands say the same; a line of the other is torn.
 KINDS = ("says two things", "may be one", "torn")
@@ -52,7 +41,7 @@ def merge(ours: str, theirs: str) -> Merged:
     A line that says two things under one id: as it was written it stays, and the change made by hand becomes a line of
     its own that takes its place. Where neither is as it was written, both become such lines.
     """
-    mine, other = read_book(brought_over(ours)), read_book(brought_over(theirs))
+    mine, other = as_new(read_book(ours)), as_new(read_book(theirs))
     at = {cells[ID]: position for position, cells in enumerate(mine.cells)}
     said = {said_by(cells): cells for cells in mine.cells}
     number = next_line(ours)

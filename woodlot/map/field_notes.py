@@ -14,10 +14,10 @@ import math
 from typing import Any
 
 from woodlot.answers.types import Answers
-from woodlot.column_kinds import as_typed
+from woodlot.column_kinds import ID_LETTERS, ID_LONG, as_typed
 from woodlot.columns import header
 from woodlot.errors import Fault
-from woodlot.trade import FORM_KINDS, LEDGER_KINDS, SEX_AGE, UNITS_NOTED, noted_unit
+from woodlot.trade import FORM_KINDS, LEDGER_KINDS, SEX_AGE, UNITS_NOTED, WORDS_ALONE, noted_unit
 
 __all__ = ["COLUMNS", "form", "rows"]
 
@@ -31,10 +31,19 @@ def form(answers: Answers) -> dict[str, Any]:
     return {
         "place": answers.name,
         "columns": list(COLUMNS),
-        "kinds": [[kind, noted_unit(LEDGER_KINDS[kind].unit, rule), LEDGER_KINDS[kind].one] for kind in FORM_KINDS],
+        "id_letters": ID_LETTERS,
+        "id_long": ID_LONG,
+        "kinds": [_kind(kind, rule) for kind in FORM_KINDS],
         "units": [u for u in UNITS_NOTED if not u.startswith("bdft") or u == noted_unit("bdft", rule)],
         "sex_age": list(SEX_AGE),
     }
+
+
+def _kind(kind: str, rule: str) -> dict[str, str]:
+    """A kind on the form: its usual unit, its words, and what is asked of it beside words and day."""
+    asks = "deer" if kind == "deer" else "words" if kind in WORDS_ALONE else "amount"
+    word = LEDGER_KINDS[kind]
+    return {"kind": kind, "unit": noted_unit(word.unit, rule), "words": word.one, "asks": asks}
 
 
 def rows(text: str, file: str, faults: list[Fault]) -> list[tuple[int, dict[str, Any]]]:

@@ -1,4 +1,6 @@
-/* Notes from the woods: tap, kind, amount, words, place. Kept in this browser where it lets us, saved as a file for the ledger. */
+/* Notes from the woods: tap, kind, amount, words, place. Kept in this browser where it lets us, saved as a file for the ledger.
+   A note has an id of its own from the day it is kept, by which the ledger knows it however often it is saved. What a saved
+   file holds is not changed any more: a new note takes its place. */
 /* exported woodsNotes */
 function woodsNotes(map, stands, data, page) {
   "use strict";
@@ -6,9 +8,29 @@ function woodsNotes(map, stands, data, page) {
   const KEY = "woodlot notes: " + data.field.place;
   const drawn = L.layerGroup().addTo(map);
   const crosshair = L.layerGroup().addTo(map);
-  const FIELDS = ["amount", "unit", "deer", "text", "date", "who"];
-  const word = (kind) => (data.field.kinds.find((k) => k[0] === kind) || [kind, "", kind])[2];
-  let kept = null, notes = [], writing = null, who = "", draft = null;
+  const FIELDS = ["amount", "unit", "deer", "text", "date", "who", "photo"];
+  const MARKED = 200, ROWS = 100;
+  const named = new Map(data.field.kinds.map((one) => [one.kind, one]));
+  const asks = (kind) => (named.get(kind) || { asks: "amount" }).asks;
+  const word = (kind) => (named.get(kind) || { words: kind }).words;
+  let kept = null, notes = [], writing = null, who = "", draft = null, rows = ROWS;
+
+  /* --- ids --- */
+  function randomBytes(count) {
+    if (window.crypto && window.crypto.getRandomValues) return [...window.crypto.getRandomValues(new Uint8Array(count))];
+    return Array.from({ length: count }, () => Math.floor(Math.random() * 256));
+  }
+  /* Each letter is as likely as the next: bytes beyond the last whole round of the letters are thrown away. */
+  function newId() {
+    const letters = data.field.id_letters, most = 256 - (256 % letters.length), id = [];
+    while (id.length < data.field.id_long) id.push(...randomBytes(24).filter((byte) => byte < most).map((byte) => letters[byte % letters.length]));
+    return id.slice(0, data.field.id_long).join("");
+  }
+  function replaced() { return new Set(notes.flatMap((n) => (n.corrects || "").split(" "))); }
+  function counting() {
+    const gone = replaced();
+    return notes.filter((n) => !gone.has(n.id));
+  }
 
   /* --- keeping --- */
   function storage() {
@@ -21,11 +43,18 @@ function woodsNotes(map, stands, data, page) {
   function load() {
     kept = storage();
     if (!kept) return;
-    try { notes = JSON.parse(kept.getItem(KEY) || "[]"); } catch (torn) { notes = []; }
-    if (!Array.isArray(notes)) notes = [];
-    try { draft = JSON.parse(kept.getItem(KEY + " draft")); } catch (torn) { draft = null; }
-    if (!draft || !Number.isFinite(draft.lat) || !Number.isFinite(draft.lng) || FIELDS.some((name) => typeof draft[name] !== "string")) draft = null;
+    reread();
+    const bare = notes.filter((n) => !n.id);
+    bare.forEach((n) => { n.id = newId(); });
     who = kept.getItem(KEY + " who") || "";
+    if (bare.length) keep();
+    try { draft = JSON.parse(kept && kept.getItem(KEY + " draft")); } catch (torn) { draft = null; }
+    if (draft && typeof draft === "object" && draft.photo === undefined) draft.photo = "";
+    if (!draft || !Number.isFinite(draft.lat) || !Number.isFinite(draft.lng) || FIELDS.some((name) => typeof draft[name] !== "string")) draft = null;
+  }
+  function reread() {
+    try { notes = JSON.parse(kept.getItem(KEY) || "[]"); } catch (torn) { notes = []; }
+    notes = Array.isArray(notes) ? notes.filter((n) => n && typeof n === "object") : [];
   }
   function keep() {
     if (!kept) return false;
@@ -45,7 +74,7 @@ function woodsNotes(map, stands, data, page) {
     } catch (full) { kept = null; }
   }
   function written() {
-    const told = { kind: writing.kind, lat: writing.at.lat, lng: writing.at.lng };
+    const told = { kind: writing.kind, of: writing.of, lat: writing.at.lat, lng: writing.at.lng };
     FIELDS.forEach((name) => { told[name] = document.getElementById("note-" + name).value; });
     return told;
   }
@@ -85,8 +114,9 @@ function woodsNotes(map, stands, data, page) {
 
   /* --- the file --- */
   function cell(value) {
-    const words = value === null || value === undefined ? "" : String(value).replace(/[\r\n]+/g, " ").trim();
-    return /[",]/.test(words) ? '"' + words.replaceAll('"', '""') + '"' : words;
+    const words = value === null || value === undefined ? "" : String(value).replace(/[\u0000-\u001f\u007f-\u009f\u2028\u2029]+/g, " ").trim();
+    const safe = typeof value === "string" && /^'*[=+\-@]/.test(words) ? "'" + words : words;
+    return /[",]/.test(safe) ? '"' + safe.replaceAll('"', '""') + '"' : safe;
   }
   function csv() {
     return [data.field.columns.join(",")].concat(notes.map((n) => data.field.columns.map((c) => cell(n[c])).join(","))).join("\n") + "\n";
@@ -99,6 +129,8 @@ function woodsNotes(map, stands, data, page) {
     link.click();
     link.remove();
     setTimeout(() => URL.revokeObjectURL(link.href), 20000);
+    notes.forEach((n) => { n.saved = true; });
+    keep();
     list("The file is saved. At home:  woodlot note --from " + link.download);
   }
   function today() {
@@ -109,13 +141,13 @@ function woodsNotes(map, stands, data, page) {
   /* --- drawing --- */
   function draw() {
     drawn.clearLayers();
-    notes.forEach((n) => {
-      if (n.lon === "" || n.lon === undefined) return;
-      const mark = el("i", "new", "tag new " + (n.kind === "deer" ? "deer" : n.kind === "seen" ? "seen" : "wood"));
+    const here = counting().filter((n) => n.kind !== "void");
+    here.filter((n) => Number.isFinite(n.lat) && Number.isFinite(n.lon)).slice(-MARKED).forEach((n) => {
+      const mark = el("i", "new", "tag new " + ({ deer: "deer", words: "seen" }[asks(n.kind)] || "wood"));
       const box = el("div", null, "new-note", [mark]);
       L.marker([n.lat, n.lon], { icon: L.divIcon({ className: "mark", html: box, iconSize: [0, 0] }), pane: "notes", interactive: false, keyboard: false }).addTo(drawn);
     });
-    const many = notes.length ? "notes (" + notes.length + ")" : "";
+    const many = notes.length ? "notes (" + here.length.toLocaleString("en-US") + ")" : "";
     page.open.textContent = draft ? (many ? many + ", one to finish" : "finish the note") : many || "write a note";
   }
   function place(at) {
@@ -145,11 +177,11 @@ function woodsNotes(map, stands, data, page) {
   function form() {
     const here = page.position(), left = draft;
     if (left) page.goTo(find(page.parcels, left));
-    writing = { kind: "", at: null, begun: "" };
+    writing = { kind: "", at: null, begun: "", of: (left && left.of) || "" };
     const kinds = el("div", null, "kinds");
     kinds.setAttribute("role", "group");
     kinds.setAttribute("aria-label", "kind");
-    data.field.kinds.forEach(([kind, unit, label]) => {
+    data.field.kinds.forEach(({ kind, unit, words: label }) => {
       const one = button(label, "", () => { choose(kind, unit); touched(); });
       one.dataset.kind = kind;
       one.setAttribute("aria-pressed", "false");
@@ -178,11 +210,12 @@ function woodsNotes(map, stands, data, page) {
       away.textContent = "gone for good: tap again";
     });
     away.id = "note-away";
-    page.showCard({ kicker: "A note from the woods", title: "What was it?" }, page.open);
+    page.showCard({ kicker: "A note from the woods", title: writing.of ? "Change this note" : "What was it?" }, page.open);
     const box = el("div", null, "", [
       again, kinds, el("div", null, "pair", [field("how much", amount, "note-amount"), field("of what", unit, "note-unit")]),
       field("which deer", deer, "note-deer"), field("in words", words, "note-text"),
       el("div", null, "pair", [field("day", input("date", today()), "note-date"), field("who", input("text", who, { maxLength: 60 }), "note-who")]),
+      field("name of its photo, if there is one", input("text", "", { maxLength: 120 }), "note-photo"),
       where, status, el("div", null, "ends", [done, away]),
     ]);
     box.addEventListener("input", touched);
@@ -191,7 +224,7 @@ function woodsNotes(map, stands, data, page) {
     place(left ? L.latLng(left.lat, left.lng) : here || map.getCenter());
     if (left) {
       FIELDS.forEach((name) => { document.getElementById("note-" + name).value = left[name]; });
-      tellDraft("Unfinished note, " + (left.day === today() ? "" : left.day + ", ") + left.time + ": go on or throw it away.");
+      if (left.time) tellDraft("Unfinished note, " + (left.day === today() ? "" : left.day + ", ") + left.time + ": go on or throw it away."); else tellDraft("");
       return;
     }
     if (!here) where.textContent = "Middle of the map. " + where.textContent;
@@ -204,15 +237,15 @@ function woodsNotes(map, stands, data, page) {
     document.querySelectorAll(".kinds button").forEach((b) => b.setAttribute("aria-pressed", String(b.dataset.kind === kind)));
     const select = document.getElementById("note-unit");
     select.replaceChildren(...[""].concat(data.field.units).map((u) => new Option(u.replaceAll("_", " "), u, false, u === unit)));
-    document.getElementById("note-deer").parentElement.hidden = kind !== "deer";
-    document.getElementById("note-amount").closest(".pair").hidden = kind === "deer" || kind === "seen" || kind === "";
-    document.getElementById("note-status").textContent = kind === "deer" ? data.mind.taken : "";
+    document.getElementById("note-deer").parentElement.hidden = asks(kind) !== "deer";
+    document.getElementById("note-amount").closest(".pair").hidden = asks(kind) !== "amount" || kind === "";
+    document.getElementById("note-status").textContent = asks(kind) === "deer" ? data.mind.taken : "";
   }
 
   function finish() {
     const value = (id) => document.getElementById(id).value.trim();
     const say = (words) => { document.getElementById("note-status").textContent = words; };
-    const kind = writing.kind, counted = kind !== "deer" && kind !== "seen";
+    const kind = writing.kind, deer = asks(kind) === "deer", counted = asks(kind) === "amount";
     if (!kind) { say("Tap a kind first."); return; }
     let amount = "", unit = "";
     if (counted && value("note-amount")) {
@@ -221,19 +254,44 @@ function woodsNotes(map, stands, data, page) {
       if (!Number.isFinite(amount) || amount <= 0) { say("How much is not a number: " + value("note-amount")); return; }
       if (!unit) { say("How much of what? Choose it beside the amount."); return; }
     }
-    if (kind === "deer" && !value("note-deer")) { say("Which deer was it?"); return; }
-    if (kind === "deer") { amount = 1; unit = "deer"; }
+    if (deer && !value("note-deer")) { say("Which deer was it?"); return; }
+    if (deer) { amount = 1; unit = "deer"; }
     if (!/^\d{4}-\d{2}-\d{2}$/.test(value("note-date"))) { say("The day is missing."); return; }
     who = value("note-who");
-    notes.push({
-      date: value("note-date"), parcel_id: writing.parcel_id, stand_id: writing.stand_id, kind: kind,
-      sex_age: kind === "deer" ? value("note-deer") : "", amount: amount, unit: unit, who: who, text: value("note-text"),
+    keepNote({
+      id: newId(), written: today(), date: value("note-date"), parcel_id: writing.parcel_id, stand_id: writing.stand_id, kind: kind,
+      sex_age: deer ? value("note-deer") : "", amount: amount, unit: unit, who: who, text: value("note-text"), photo: value("note-photo"),
       lon: Number(writing.at.lng.toFixed(6)), lat: Number(writing.at.lat.toFixed(6)), corrects: "",
     });
     const safe = keep();
     keepDraft(null);
     stop();
     list(safe ? "Kept in this browser." : "");
+  }
+  /* A note that is changed keeps its id while no file holds it; after that the new one names the old one. */
+  function keepNote(note) {
+    const at = notes.findIndex((n) => n.id === writing.of);
+    if (at < 0) { notes.push(note); return; }
+    const old = notes[at];
+    if (old.saved) notes.push(Object.assign(note, { corrects: old.id }));
+    else notes[at] = Object.assign({}, old, note, { id: old.id, corrects: old.corrects });
+  }
+  function change(n) {
+    const at = Number.isFinite(n.lat) && Number.isFinite(n.lon) ? L.latLng(n.lat, n.lon) : map.getCenter();
+    const told = { kind: n.kind, of: n.id, lat: at.lat, lng: at.lng };
+    const held = { amount: n.amount, unit: n.unit, deer: n.sex_age, text: n.text, date: n.date, who: n.who, photo: n.photo };
+    FIELDS.forEach((name) => { told[name] = asks(n.kind) === "amount" || (name !== "amount" && name !== "unit") ? String(held[name] || "") : ""; });
+    draft = told;
+    form();
+    writing.begun = JSON.stringify(written());
+    draft = null;
+    tellDraft("");
+  }
+  function drop(n) { notes = notes.filter((other) => other.id !== n.id); }
+  function takeOut(n) {
+    if (!n.saved) { drop(n); return "Taken out."; }
+    notes.push({ id: newId(), written: today(), date: today(), kind: "void", corrects: n.id });
+    return "Taken out. The file you saved still has it: save again, and bring that file home too.";
   }
 
   function stop() {
@@ -243,8 +301,23 @@ function woodsNotes(map, stands, data, page) {
   }
 
   /* --- what is written so far --- */
+  function told(n) {
+    const what = [n.sex_age || word(n.kind), n.amount && asks(n.kind) === "amount" ? n.amount + " " + String(n.unit).replaceAll("_", " ") : "", n.text, n.photo ? "photo " + n.photo : "", n.stand_id ? "stand " + n.stand_id : ""];
+    return n.date + ": " + what.filter(Boolean).join(", ");
+  }
+  function row(n) {
+    const act = (words, does) => button(words, "quiet", () => { const said = does(); keep(); draw(); if (notes.length) list(said); else page.close(); });
+    if (n.kind === "void") {
+      const old = notes.find((other) => other.id === n.corrects);
+      const back = n.saved ? [] : [act("put back", () => { drop(n); return "Put back."; })];
+      return el("tr", null, "", [el("td", "taken out: " + (old ? told(old) : n.corrects)), el("td", null, "", back)]);
+    }
+    const ends = draft ? [] : [button("change", "quiet", () => change(n))];
+    return el("tr", null, "", [el("td", told(n)), el("td", null, "", [...ends, act("take out", () => takeOut(n))])]);
+  }
   function list(words) {
-    page.showCard({ kicker: "Notes from the woods", title: notes.length === 1 ? "1 note not in the ledger yet" : notes.length + " notes not in the ledger yet" }, page.open);
+    const here = counting(), count = here.filter((n) => n.kind !== "void").length;
+    page.showCard({ kicker: "Notes from the woods", title: count === 1 ? "1 note not in the ledger yet" : count.toLocaleString("en-US") + " notes not in the ledger yet" }, page.open);
     const box = document.getElementById("card");
     if (words) box.append(el("p", words, "line"));
     if (!kept) {
@@ -252,28 +325,30 @@ function woodsNotes(map, stands, data, page) {
       warning.id = "note-refused";
       box.append(warning);
     }
-    const rows = el("tbody");
-    notes.forEach((n, i) => {
-      const what = [n.sex_age || word(n.kind), n.amount && n.kind !== "deer" ? n.amount + " " + n.unit.replaceAll("_", " ") : "", n.text, n.stand_id ? "stand " + n.stand_id : ""];
-      const away = button("take out", "quiet", () => { notes.splice(i, 1); keep(); draw(); if (notes.length) list("Taken out."); else page.close(); });
-      rows.append(el("tr", null, "", [el("td", n.date + ": " + what.filter(Boolean).join(", ")), el("td", null, "", [away])]));
-    });
+    const body = el("tbody", null, "", here.slice(-rows).reverse().map(row));
     const another = button(draft ? "finish the note" : "write another", "", form), file = button("save the file", "solid", save);
     another.id = "note-another";
     file.id = "note-save";
-    box.append(el("table", null, "rows plain", [rows]), el("div", null, "pair", [another, file]));
+    box.append(el("div", null, "pair", [another, file]), el("table", null, "rows plain", [body]));
+    if (here.length > rows) {
+      const older = button("show " + Math.min(ROWS, here.length - rows) + " older ones of " + (here.length - rows).toLocaleString("en-US"), "quiet", () => { rows += ROWS; const at = box.scrollTop; list(""); box.scrollTop = at; });
+      older.id = "note-older";
+      box.append(older);
+    }
     if (!notes.length) file.hidden = true;
     const sure = button("forget these notes", "quiet", () => {
       if (sure.dataset.sure) { notes = []; keep(); draw(); page.close(); return; }
       sure.dataset.sure = "yes";
-      sure.textContent = "forget all " + notes.length + ": tap again when the file is safe at home";
+      sure.textContent = "forget all " + count.toLocaleString("en-US") + ": tap again when the file is safe at home";
     });
     sure.id = "note-forget";
     box.append(sure);
   }
 
   load();
-  page.open.addEventListener("click", () => { if (notes.length) list(""); else form(); });
+  page.open.addEventListener("click", () => { rows = ROWS; if (notes.length) list(""); else form(); });
+  /* the same page open twice: what the other one kept is here too */
+  window.addEventListener("storage", (event) => { if (kept && event.key === KEY) { reread(); draw(); } });
   draw();
   return {
     writing: () => writing !== null,

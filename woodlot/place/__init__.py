@@ -21,8 +21,9 @@ mapfiles.py      GeoJSON, GeoPackage, zipped Shapefile, KML -> shapes and attrib
 shapes.py        shapes -> longitude and latitude, checked
 redrawing.py     the maps alone, and written anew with other lines
 starting.py      a new folder, or a copy of a sample
-writing.py       what woodlot makes: written beside and swapped in; noting.py: the ledger, only ever appended to
-sealed.py        the ledger as it lies there, and what its seal knows; note_words.py: what is wrong with a note
+writing.py       tables, maps and other single files that woodlot writes; noting.py: the ledger, only ever appended to
+results.py       the folder of results, swapped in whole, with a list of what woodlot made in it
+swapping.py      files and folders written whole beside their old ones and swapped in; what killed runs left
 
 Reading changes nothing in the folder.
 """
@@ -34,6 +35,7 @@ if TYPE_CHECKING:
     from woodlot.place.noting import append_note, append_notes, held
     from woodlot.place.reading import Place, in_folder, rasters, read, unread
     from woodlot.place.redrawing import maps, redraw
+    from woodlot.place.results import check_results, write_results
     from woodlot.place.single_files import (
         choices,
         known_ids,
@@ -44,11 +46,13 @@ if TYPE_CHECKING:
         wishes_broken,
     )
     from woodlot.place.starting import samples, start
-    from woodlot.place.writing import add_rows, check_free, geopackage, write_files, write_table
+    from woodlot.place.swapping import written
+    from woodlot.place.writing import add_rows, check_free, csv_text, geopackage, write_files, write_table
 
 _HOME = {
     "reading": ("Place", "in_folder", "rasters", "read", "unread"),
     "redrawing": ("maps", "redraw"),
+    "results": ("check_results", "write_results"),
     "single_files": (
         "choices",
         "known_ids",
@@ -60,7 +64,8 @@ _HOME = {
     ),
     "starting": ("samples", "start"),
     "noting": ("append_note", "append_notes", "held"),
-    "writing": ("add_rows", "check_free", "geopackage", "write_files", "write_table"),
+    "swapping": ("written",),
+    "writing": ("add_rows", "check_free", "csv_text", "geopackage", "write_files", "write_table"),
 }
 
 __all__ = [
@@ -69,7 +74,9 @@ __all__ = [
     "append_note",
     "append_notes",
     "check_free",
+    "check_results",
     "choices",
+    "csv_text",
     "geopackage",
     "held",
     "in_folder",
@@ -87,7 +94,9 @@ __all__ = [
     "unread",
     "wishes_broken",
     "write_files",
+    "write_results",
     "write_table",
+    "written",
 ]
 
 

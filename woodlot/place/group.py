@@ -27,6 +27,7 @@ from woodlot.place.checked import Sheet
 from woodlot.place.mapfiles import geojson_rows, read_geojson
 from woodlot.place.remedies import short
 from woodlot.place.shapes import GEOJSON, checked_shapes
+from woodlot.place.with_care import data_of
 from woodlot.say import group as words
 from woodlot.trade import closest
 
@@ -98,7 +99,8 @@ def files(home: Path) -> list[Path]:
     """Files in the folder of the neighbors, by name."""
     folder = home / FOLDER
     there = sorted(folder.iterdir()) if folder.is_dir() else []
-    return [path for path in there if path.is_file() and not path.name.startswith((".", "~"))]
+    named = [path for path in there if not path.name.startswith((".", "~"))]
+    return [path for path in named if not path.is_dir() or path.suffix.lower() in GEOJSON]
 
 
 def _read(home: Path, own_name: str, fall: int, faults: list[Fault], notes: list[str]) -> list[Family]:
@@ -113,7 +115,7 @@ def _read(home: Path, own_name: str, fall: int, faults: list[Fault], notes: list
             family = _family(path, name, fall, faults, notes)
             if family is None:
                 continue
-            key, data = family.name.casefold(), path.read_bytes()
+            key, data = family.name.casefold(), data_of(path)
             if key == own_name.casefold():
                 remedy = "Your own ground and kills are read from your own files. Take this one out of the folder."
                 faults.append(Fault(name, None, "family", family.name, remedy))
@@ -196,7 +198,7 @@ def _kills(written: Any, name: str, faults: list[Fault]) -> dict[int, tuple[floa
     if isinstance(written, str):
         try:
             written = json.loads(written)
-        except json.JSONDecodeError:
+        except (ValueError, RecursionError):
             written = None
     if not isinstance(written, list) or not all(isinstance(one, dict) for one in written):
         faults.append(Fault(name, None, "kills", _shown(written), f"A list is wanted, [] for none taken. {_AGAIN}"))

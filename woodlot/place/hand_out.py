@@ -13,7 +13,8 @@ from pathlib import Path
 from woodlot.deer.group import Family, Group
 from woodlot.errors import InputError
 from woodlot.place.group import FOLDER, OF_A_FALL
-from woodlot.place.writing import write_files
+from woodlot.place.swapping import in_the_way
+from woodlot.place.writing import write_file
 
 __all__ = ["hand_out", "write_hand_out"]
 
@@ -51,6 +52,10 @@ def write_hand_out(file: Path, group: Group) -> Path:
     folders = (file.parent, file.parent.parent) if file.parent.name == FOLDER else (file.parent,)
     if any((one / "place.toml").exists() for one in folders):
         raise InputError(f"{file} would be read as a file of that place. Write it elsewhere, as into its folder out")
-    if os.path.lexists(file) and not (file.is_file() and file.read_bytes() == text.encode("utf-8")):
+    if os.path.lexists(file) and not _is(file, text):
         raise InputError(f"{file} is there already; nothing is written over it. Give another name, or take it away")
-    return write_files(file.parent, {file.name: text})[0]
+    return write_file(file, text, lambda path: _is(path, text))
+
+
+def _is(file: Path, text: str) -> bool:
+    return in_the_way(file) is None and file.read_bytes() == text.encode("utf-8")

@@ -8,32 +8,35 @@ FOLDER        where they lie within a place
 PARTS         hand-ins that are read together -> their tables, in the order in which they are exchanged
 Kept          a plan that was kept
 kept          a plan that is to be kept, from its place
-keep          writes it
+keep          writes it; as_file: what it writes; check: refuses a folder of plans that is a link
 last_before   the last kept plan of an earlier day
 laid_out      its hand-ins as a folder
 """
 
-import io
+import errno
 import json
+import os
 import re
-import zipfile
-import zlib
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import date
 from hashlib import file_digest
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 
 from woodlot import __version__
 from woodlot.columns import MAPS
 from woodlot.place import group
 from woodlot.place.lying import BROUGHT, lying
+from woodlot.place.packing import UNREADABLE, packed
 from woodlot.place.reading import COVER_CODES, Place, find
+from woodlot.place.remedies import unusable
 from woodlot.place.settings import FILE
-from woodlot.place.writing import scratch, write_files
+from woodlot.place.swapping import in_the_way, sweep
+from woodlot.place.with_care import scratch, unpacked
+from woodlot.place.writing import write_files
 
-__all__ = ["FOLDER", "PARTS", "HandIns", "Kept", "keep", "kept", "laid_out", "last_before"]
+__all__ = ["FOLDER", "PARTS", "HandIns", "Kept", "as_file", "check", "keep", "kept", "laid_out", "last_before"]
 
 FOLDER = "plans"
 #: Part -> name of a file within the place -> its bytes.
@@ -56,11 +59,6 @@ _PART_OF = {table: part for part, tables in PARTS.items() for table in tables}
 _PART_OF |= {group.FOLDER: group.FOLDER, Path(COVER_CODES).stem: "ground", Path(BROUGHT).stem: _BESIDE}
 _ANSWERS, _ABOUT = "out/answers.json", "out/plan.json"
 _NAMED = re.compile(r"\d{4}-\d{2}-\d{2}\.zip")
-#: What opening a file raises that is no zip, is not whole, is locked by a password, or holds something else.
-_UNREADABLE = (
-    *(zipfile.BadZipFile, zlib.error, OSError, EOFError, RuntimeError),
-    *(KeyError, ValueError, TypeError, AttributeError),
-)
 
 
 @dataclass(frozen=True)
@@ -121,32 +119,42 @@ def _parted(files: Mapping[str, bytes]) -> HandIns:
 def keep(folder: Path, plan: Kept, answers: str, before: Kept | None) -> str:
     """Write a plan beside the place's files, over that of the same day; the file in which it is kept.
 
-    A plan that rests on the same as the last of an earlier day, ``before``, is kept already.
-
     Raises PlaceError when the disk or the folder refuses; what was kept stays whole.
     """
-    path = folder / plan.name
-    if before is not None and plan.rests_on(before) and not path.exists():
-        return before.name
+    check(folder)
+    sweep(folder / FOLDER)
+    name, data = as_file(folder, plan, answers, before)
+    path = folder / name
+    if data is not None and (in_the_way(path) or not path.exists() or path.read_bytes() != data):
+        write_files(folder / FOLDER, {path.name: data}, _is_kept)
+    return name
+
+
+def as_file(folder: Path, plan: Kept, answers: str, before: Kept | None) -> tuple[str, bytes | None]:
+    """The file in which a plan is to be kept, and its content; None where it is kept already.
+
+    So is a plan that rests on the same as the last of an earlier day, ``before``.
+    """
+    if before is not None and plan.rests_on(before) and not (folder / plan.name).exists():
+        return before.name, None
     about = {"day": plan.day.isoformat()}
     about |= {name: getattr(plan, name) for name in ("version", "level", "region", "numbers", "rasters")}
     files = {name: data for part in plan.hand_ins.values() for name, data in part.items()}
     files |= {_ANSWERS: answers.encode(), _ABOUT: json.dumps(about, indent=1, ensure_ascii=False).encode()}
-    packed = _packed(files)
-    if not path.is_file() or path.read_bytes() != packed:
-        write_files(folder / FOLDER, {path.name: packed})
-    return plan.name
+    return plan.name, packed(files)
 
 
-def _packed(files: Mapping[str, bytes]) -> bytes:
-    """A zip of files, the same bytes for the same files."""
-    out = io.BytesIO()
-    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as packed:
-        for name in sorted(files):
-            entry = zipfile.ZipInfo(name)  # its time is the first day that a zip knows
-            entry.create_system, entry.external_attr = 3, 0o644 << 16
-            packed.writestr(entry, files[name], zipfile.ZIP_DEFLATED)
-    return out.getvalue()
+def check(folder: Path) -> None:
+    """PlaceError where plans would be kept through a link, behind which another folder may lie."""
+    if (folder / FOLDER).is_symlink() and (what := in_the_way(folder / FOLDER, folder=True)):
+        raise unusable(FOLDER, *what) from FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST))
+
+
+def _is_kept(path: Path) -> bool:
+    try:
+        return bool(_opened(path))
+    except UNREADABLE:
+        return False
 
 
 def last_before(folder: Path, day: date) -> tuple[Kept | None, tuple[str, ...]]:
@@ -161,18 +169,20 @@ def last_before(folder: Path, day: date) -> tuple[Kept | None, tuple[str, ...]]:
     for name in (one for one in names if one < day.isoformat()):
         try:
             return _opened(home / name), tuple(passed)
-        except _UNREADABLE:
+        except UNREADABLE:
             passed.append(f"{FOLDER}/{name}")
     return None, tuple(passed)
 
 
 def _opened(path: Path) -> Kept:
-    """A kept plan from its file. Raises one of ``_UNREADABLE`` when it is not whole."""
-    with zipfile.ZipFile(path) as packed:
-        files = {name: packed.read(name) for name in packed.namelist()}
-    for name in files:
-        if PurePosixPath(name).is_absolute() or ".." in PurePosixPath(name).parts or set(name) & set("\\:"):
-            raise ValueError(name)
+    """A kept plan from its file. Raises one of ``UNREADABLE`` when it is not whole."""
+    files = {}
+    with scratch() as folder:
+        for inner, file in unpacked(path, folder, lambda _: True).items():
+            name = inner.as_posix()
+            if inner.is_absolute() or ".." in inner.parts or ":" in name:
+                raise ValueError(name)
+            files[name] = file.read_bytes()
     about = json.loads(files.pop(_ABOUT))
     del files[_ANSWERS]
     return Kept(

@@ -11,6 +11,7 @@ from pathlib import Path
 from woodlot.columns import TABLES
 from woodlot.ledger import SEAL, checksum
 from woodlot.place.old_notes import is_sheet
+from woodlot.place.with_care import start_of
 
 __all__ = ["BROUGHT", "DATA", "RASTERS", "Lying", "brought", "check_of", "lying", "waiting"]
 
@@ -76,7 +77,7 @@ def _one(path: Path, table: str, known: Mapping[str, tuple[str, str]], beside: s
             return Lying(name, "part", of)
     if suffix in PICTURES:
         return Lying(name, "picture")
-    if suffix == ".csv" and is_sheet(path.read_bytes()[:4000].decode("utf-8", "replace")):
+    if suffix == ".csv" and is_sheet(start_of(path).decode("utf-8", "replace")):
         return Lying(name, "notes")
     if suffix in DATA and _holds_data(path):
         return Lying(name, "unread")
@@ -88,7 +89,7 @@ def _one(path: Path, table: str, known: Mapping[str, tuple[str, str]], beside: s
 def _holds_data(path: Path) -> bool:
     """Whether a text has rows of cells, and a ZIP a map or a table; other forms hold data by their names."""
     if path.suffix.lower() == ".txt":
-        lines = [line for line in path.read_bytes()[:4000].splitlines() if line.strip()][:4]
+        lines = [line for line in start_of(path).splitlines() if line.strip()][:4]
         return any(len(lines) > 1 and all(line.count(mark) >= 2 for line in lines) for mark in (b",", b";", b"\t"))
     if path.suffix.lower() == ".zip":
         try:

@@ -1,6 +1,7 @@
 """read(folder) -> Place: everything a family handed in, checked, in the units and names the chapters use."""
 
 import datetime as dt
+import os
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -36,6 +37,7 @@ from woodlot.place.tree_words import name_quality
 from woodlot.place.visits import part_visits
 from woodlot.place.whole_parcels import named_parcels, whole_parcels
 from woodlot.place.wished import astray, broken_wishes, check_wishes
+from woodlot.place.with_care import check_regular
 from woodlot.region import Region
 from woodlot.say import bring
 from woodlot.say.woodpile import untaught
@@ -254,7 +256,7 @@ def rasters(home: Path) -> dict[str, Path]:
 def _cover_codes(home: Path, faults: list[Fault], *, region: Region) -> pd.DataFrame | None:
     """The family's own code table beside their land cover raster; None where there is none."""
     path = home / COVER_CODES
-    if not path.is_file():
+    if not os.path.lexists(path):
         return None
     try:
         frame = read_table(path, "land_cover_codes", faults, []).frame
@@ -274,12 +276,17 @@ def find(home: Path, faults: list[Fault]) -> dict[str, Path]:
         suffix = path.suffix.lower()
         stem = path.name[: -len(suffix)].lower() if suffix else path.name.lower()
         stem = stem.removesuffix(".shp") if suffix == ".zip" else stem
-        if path.is_dir() or path.name.startswith((".", "~")):
+        if path.name.startswith((".", "~")):
             continue
+        if suffix in RASTERS:
+            try:
+                check_regular(path)
+            except PlaceError as error:
+                faults += error.faults
         fits = (stem in MAPS and suffix in SUFFIXES) or (stem in TABLES and suffix in _TABLE_SUFFIXES)
         if fits and not (stem == "ledger" and suffix != ".csv"):
             files.setdefault(stem, []).append(path)
-        elif suffix in _OTHER_SUFFIXES:
+        elif suffix in _OTHER_SUFFIXES and not path.is_dir():
             strange.append(path)
     for paths in files.values():
         if len(paths) > 1:

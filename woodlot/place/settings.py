@@ -1,7 +1,5 @@
 """place.toml: what may stand in it, declared like the columns of the tables, and how it is read."""
 
-import re
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
@@ -17,6 +15,7 @@ from woodlot.deer.options import DeerSettings
 from woodlot.errors import Fault, InputError, TableError
 from woodlot.place.lists import LISTS, Lists, Piece, names_of_trees
 from woodlot.place.own_region import check
+from woodlot.place.place_toml import FILE, read_toml_of
 from woodlot.place.remedies import cell_remedy, short
 from woodlot.place.settings_together import beside_each_other, once_without_day, set_aside, what_wood
 from woodlot.region import Region, names, open_region, read_toml, shipped
@@ -24,9 +23,6 @@ from woodlot.say.words import capital
 from woodlot.trade import closest
 
 __all__ = ["SETTINGS", "Settings", "read_settings"]
-
-FILE = "place.toml"
-_LIKE_IT = ("place.toml", "place.toml.txt", "place.txt", "place.toml.toml", "places.toml", "place (1).toml", "place")
 
 
 def _plain(value: Any) -> Any:
@@ -169,7 +165,7 @@ class Settings:
 def read_settings(folder: Path, region: str | None, faults: list[Fault], notes: list[str]) -> Settings:
     """Read place.toml; ``region`` given takes the place of the one it names. Faults are appended."""
     before = len(faults)
-    written = _toml(folder / FILE, faults)
+    written = read_toml_of(folder, faults)
     _strange_keys(written, ["name", "region", *SETTINGS, *LISTS], "", faults, notes)
     home_region = _region(folder, region or _word(written, "region", faults), faults, notes)
     parts = {}
@@ -235,45 +231,6 @@ def _known_state(state: str, region: Region, faults: list[Fault]) -> None:
     there = list(dict.fromkeys(region.table("water_strips")["state"]))
     if state not in there:
         faults.append(_fault("choices.state", state or "empty", trade.unknown(state, there)))
-
-
-def _toml(path: Path, faults: list[Fault]) -> dict[str, Any]:
-    if not path.is_file():
-        near = [one.name for one in path.parent.glob("*") if one.name.lower() in _LIKE_IT]
-        where = short(str(path.parent), 200)
-        remedy = f"A place needs this file with its name and region:  woodlot start {where}  adds it, and only it."
-        if near:
-            remedy = f'There is "{near[0]}": name it {FILE}.'
-        faults.append(_fault("", "not there", remedy))
-        return {"name": path.parent.name, "region": "base"}
-    try:
-        return tomllib.loads(path.read_bytes().decode("utf-8-sig"))
-    except UnicodeDecodeError as error:
-        line = path.read_bytes().count(b"\n", 0, error.start) + 1
-        faults.append(_fault(f"line {line}", "a letter that is not UTF-8", "Save the file again as UTF-8."))
-    except tomllib.TOMLDecodeError as error:
-        faults.append(_broken_toml(path.read_bytes().decode("utf-8-sig"), str(error)))
-    except RecursionError:
-        faults.append(_fault("", "brackets within brackets without end", "Start from a new place.toml."))
-    return {"name": path.parent.name, "region": "base"}
-
-
-def _broken_toml(text: str, error: str) -> Fault:
-    """The line at which place.toml cannot be read on, and what is mostly wrong with such a line."""
-    named, lines = re.search(r"at line (\d+)", error), text.splitlines()
-    number = int(named.group(1)) if named else len(lines)
-    line = lines[number - 1].strip() if 0 < number <= len(lines) else ""
-    value = line.partition("=")[2].split("#")[0].strip()
-    remedy = 'Text stands between quotation marks, numbers do not, as in  name = "North woods"  or  level = 0.9'
-    if re.search("[\u2018\u2019\u201c\u201d]", line):
-        remedy = 'Curled quotation marks are not read: write straight ones ("), in a plain text editor.'
-    elif value == "...":
-        remedy = "Write what is so in place of the dots, or put the # before the line again."
-    elif re.fullmatch(r"\d+,\d+", value):
-        remedy = f"Write the number with a point: {value.replace(',', '.')}"
-    elif "overwrite" in error or "twice" in error or "Cannot declare" in error:
-        remedy = "This stands twice in the file. Keep one of the two."
-    return Fault(FILE, None, "", f"line {number}: {short(line, 70)}" if line else short(error, 90), remedy)
 
 
 def _word(written: Mapping[str, Any], key: str, faults: list[Fault]) -> str:

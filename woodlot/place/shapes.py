@@ -4,7 +4,6 @@ Nothing is repaired silently: an outline that crosses itself, a missing coordina
 latitude is a fault that says where.
 """
 
-import tempfile
 import warnings
 from collections.abc import Mapping
 from pathlib import Path
@@ -23,6 +22,7 @@ from woodlot.place.cover_words import Meant
 from woodlot.place.mapfiles import KML_OWN, geojson_rows, no_shapes, read_geojson, read_other
 from woodlot.place.remedies import short
 from woodlot.place.tabular import Cells, cell_text
+from woodlot.place.with_care import scratch
 
 if TYPE_CHECKING:
     import geopandas as gpd
@@ -51,8 +51,8 @@ def read_shapes(
         if path.suffix.lower() in GEOJSON:
             frame = read_geojson(path)
         else:
-            with tempfile.TemporaryDirectory() as scratch:
-                frame = read_other(path, table, Path(scratch), notes)
+            with scratch() as folder:
+                frame = read_other(path, table, folder, notes)
     if frame.empty:
         raise no_shapes(path, table)
     cells = _attributes(path, pd.DataFrame(frame.drop(columns=frame.geometry.name)), covers)

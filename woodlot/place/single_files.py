@@ -9,6 +9,7 @@ outlines      parcels and stands as they are drawn, where they can be read
 wishes_broken lines of the ledger that break a wish, where maps and ledger can be read
 """
 
+import os
 import warnings as python_warnings
 from contextlib import suppress
 from datetime import date
@@ -83,7 +84,7 @@ def own_settings(folder: str | Path) -> Settings:
 
 def a_place(folder: str | Path) -> Path:
     """The folder of a place. InputError where there is no place.toml in it."""
-    if not (Path(folder) / "place.toml").is_file():
+    if not os.path.lexists(Path(folder) / "place.toml"):
         raise InputError(f"there is no place.toml in {Path(folder).resolve()}; name the folder of your place")
     return Path(folder)
 

@@ -1,5 +1,6 @@
 """A new place: an empty folder with every heading ready, or a copy of a sample."""
 
+import os
 import textwrap
 from collections.abc import Mapping
 from datetime import date
@@ -132,7 +133,7 @@ def start(folder: str | Path, sample: str | None = None, region: str = "lake_sta
         full = home.exists() and (not home.is_dir() or any(home.iterdir()))
         if full and (not home.is_dir() or source is not None):
             raise InputError(f"{folder} is not empty; name a new folder, since nothing there is written over")
-        if full and (home / "place.toml").exists():
+        if full and os.path.lexists(home / "place.toml"):
             raise InputError(f"there is a place.toml in {folder} already, and nothing there is written over")
     except OSError as error:
         raise unusable(str(folder), error, "Choose another folder.") from error

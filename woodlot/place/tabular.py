@@ -4,7 +4,7 @@ import csv
 import io
 import re
 import warnings
-import zipfile
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
@@ -15,14 +15,24 @@ import pandas as pd
 
 from woodlot import columns
 from woodlot.column_kinds import metric_names
-from woodlot.errors import Fault
+from woodlot.errors import Fault, PlaceError
 from woodlot.place.remedies import short, unusable
+from woodlot.place.with_care import check_packed, check_regular, data_of
 
-__all__ = ["Cells", "cell_text", "check_text", "check_zip", "plain_heading", "read_table", "text_of", "xlsx_rows"]
+__all__ = [
+    "Cells",
+    "cell_text",
+    "check_size",
+    "check_text",
+    "crooked",
+    "plain_heading",
+    "read_table",
+    "text_of",
+    "xlsx_rows",
+]
 
-_MOST_BYTES = 1_000_000_000
-_MOST_UNPACKED_BYTES = 500_000_000
-_MOST_RATIO = 200
+#: A table of a family's woods is far smaller: 300,000 rows are thirty thousand plots of ten trees.
+MOST_ROWS, MOST_COLUMNS, MOST_CELLS = 300_000, 500, 10_000_000
 #: The line that says to a spreadsheet what separates the cells of a CSV.
 _SEP_LINE = re.compile(r'"?sep=[,;\t|]"?\s*', re.IGNORECASE)
 
@@ -51,8 +61,6 @@ _HEADING_AGAIN = "Write the heading row again, or take the file away."
 
 def read_table(path: Path, table: str, faults: list[Fault], notes: list[str]) -> Cells:
     """Read a CSV or XLSX file; faults and notes are appended to. PlaceError when nothing can be made of the file."""
-    if path.stat().st_size > _MOST_BYTES:
-        raise unusable(path.name, "over 1 GB", "Too large for a table of a family's woods. Check the file.")
     if path.suffix.lower() == ".xlsx":
         return _read_xlsx(path, table, notes)
     return _read_csv(path, table, faults, notes)
@@ -67,19 +75,38 @@ def check_text(file: str, data: bytes) -> None:
         raise unusable(file, what, 'Save it again as "CSV UTF-8".', row=row if row != 1 else None)
 
 
+def check_size(file: str, rows: int, columns: int, cells: int | None = None) -> None:
+    """PlaceError for a table with more rows, columns or cells than woods have."""
+    for number, most, thing in (
+        (rows, MOST_ROWS, "rows"),
+        (columns, MOST_COLUMNS, "columns"),
+        (rows * columns if cells is None else cells, MOST_CELLS, "cells"),
+    ):
+        if number > most:
+            remedy = f"A table of woods has {most:,} at most. Take out what does not belong to it."
+            raise unusable(file, f"more than {most:,} {thing}", remedy)
+
+
 def text_of(path: Path) -> str:
     """Text of a CSV file in UTF-8. PlaceError when it is empty or in another encoding."""
-    data = path.read_bytes()
+    data = data_of(path)
     if not data.strip(b"\xef\xbb\xbf \t\r\n,;"):
         raise unusable(path.name, "empty", _HEADING_AGAIN)
     check_text(path.name, data)
     try:
         return data.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        row = data.count(b"\n", 0, error.start) + 1
-        around = data[max(0, error.start - 12) : error.start + 8].decode("cp1252", "replace").strip()
-        remedy = 'A letter that is not UTF-8. Save the file again as "CSV UTF-8".'
-        raise unusable(path.name, around, remedy, row=row) from None
+    except UnicodeDecodeError:
+        raise PlaceError(list(_other_letters(path.name, data))) from None
+
+
+def _other_letters(file: str, data: bytes) -> Iterator[Fault]:
+    """A fault for each row with letters of another encoding."""
+    for row, line in enumerate(data.split(b"\n"), start=1):
+        try:
+            line.decode("utf-8")
+        except UnicodeDecodeError as error:
+            around = line[max(0, error.start - 12) : error.start + 8].decode("cp1252", "replace").strip()
+            yield Fault(file, row, "", short(around), 'A letter that is not UTF-8. Save the file again as "CSV UTF-8".')
 
 
 def _read_csv(path: Path, table: str, faults: list[Fault], notes: list[str]) -> Cells:
@@ -95,6 +122,8 @@ def _read_csv(path: Path, table: str, faults: list[Fault], notes: list[str]) -> 
         )
     else:
         sep = ","
+    text = text.rstrip(" \t\r\n,;")  # a spreadsheet may end in a million empty rows
+    check_size(path.name, text.count("\n"), first.count(sep) + 1)
     try:
         grid = pd.read_csv(
             io.StringIO(text), sep=sep, header=None, dtype=str, na_filter=False, skip_blank_lines=False, engine="c"
@@ -106,12 +135,9 @@ def _read_csv(path: Path, table: str, faults: list[Fault], notes: list[str]) -> 
 
 def _read_crooked_csv(file: str, text: str, sep: str, before: int, faults: list[Fault]) -> pd.DataFrame:
     """The slow way, taken only when rows are longer than the heading or a quotation mark stays open."""
-    try:
-        rows = list(csv.reader(io.StringIO(text), delimiter=sep, strict=True))
-    except csv.Error as error:
-        remedy = 'Look for a quotation mark (") that is opened and not closed, or take quotation marks out.'
-        raise unusable(file, str(error), remedy) from None
+    rows = crooked(file, text, sep)
     width = len(rows[0]) if rows else 0
+    check_size(file, len(rows), width)
     if rows and sum(bool(cell.strip()) for cell in rows[0]) == 1:  # a title above the heading
         width = max(len(row) for row in rows[:8])
     for number, row in enumerate(rows, start=1 + before):
@@ -119,6 +145,20 @@ def _read_crooked_csv(file: str, text: str, sep: str, before: int, faults: list[
             remedy = 'Put text that holds a comma between quotation marks ("..."), or take the comma out.'
             faults.append(Fault(file, number, "", f"{len(row)} cells, but the heading has {width}", remedy))
     return pd.DataFrame([(row + [""] * width)[:width] for row in rows], dtype=str)
+
+
+def crooked(file: str, text: str, sep: str) -> list[list[str]]:
+    """Rows of a text of cells, however long each is. PlaceError for a quotation mark that stays open, or too much."""
+    rows, cells = [], 0
+    try:
+        for row in csv.reader(io.StringIO(text), delimiter=sep, strict=True):
+            rows.append(row)
+            cells += len(row)
+            check_size(file, len(rows), len(row), cells)
+    except csv.Error as error:
+        remedy = 'Look for a quotation mark (") that is opened and not closed, or take quotation marks out.'
+        raise unusable(file, str(error), remedy) from None
+    return rows
 
 
 def plain_heading(text: str) -> str:
@@ -156,21 +196,6 @@ def _cells(
     return Cells(file, frame, rows[keep], decimal_comma)
 
 
-def check_zip(path: Path) -> None:
-    """PlaceError for a ZIP file that cannot be opened, or that unpacks to more than a family's files ever would."""
-    try:
-        with zipfile.ZipFile(path) as packed:
-            sizes = [(one.file_size, one.compress_size) for one in packed.infolist()]
-    except (zipfile.BadZipFile, OSError, ValueError, NotImplementedError) as error:
-        raise unusable(path.name, str(error), "The file is damaged or not what its name says. Save it again.") from None
-    large = sum(size for size, _ in sizes)
-    small = max(1, sum(size for _, size in sizes))
-    if large > _MOST_UNPACKED_BYTES or (large > 10_000_000 and large / small > _MOST_RATIO):
-        what = f"unpacks to {large / 1e6:,.0f} MB, {large / small:,.0f} times its size"
-        remedy = "No map or table of woods does that. Get the file from a source you trust."
-        raise unusable(path.name, what, remedy)
-
-
 def cell_text(value: Any, percent: bool = False) -> str:
     """A value of a spreadsheet or map attribute as it would be typed: 3 not 3.0, days as 2026-10-09."""
     if value is None or (isinstance(value, float) and np.isnan(value)) or value is pd.NaT or value is pd.NA:
@@ -195,12 +220,14 @@ def _read_xlsx(path: Path, table: str, notes: list[str]) -> Cells:
     name = next((title for title in sheets if title.strip().lower() == table), next(iter(sheets)))
     if len(sheets) > 1 and name.strip().lower() != table:
         notes.append(f'{path.name}: of {len(sheets)} sheets only the first, "{name}", was read.')
-    rows, before = sheets[name], 0
-    while rows and not any(rows[0]):
-        rows, before = rows[1:], before + 1
+    rows = sheets[name]
+    before = next((at for at, row in enumerate(rows) if any(row)), len(rows))
+    end = next((at for at in range(len(rows), before, -1) if any(rows[at - 1])), before)
+    rows = rows[before:end]
     if not rows:
         raise unusable(path.name, "empty", _HEADING_AGAIN)
     width = max(len(row) for row in rows)
+    check_size(path.name, len(rows), width)
     grid = pd.DataFrame([row + [""] * (width - len(row)) for row in rows], dtype=str)
     return _cells(path.name, grid, before, table, notes)
 
@@ -209,24 +236,40 @@ def xlsx_rows(path: Path) -> dict[str, list[list[str]]]:
     """Title of each visible sheet -> its rows as text. PlaceError when the workbook cannot be opened."""
     import openpyxl
 
+    check_regular(path)
     if path.stat().st_size == 0:
         raise unusable(path.name, "empty", "Save the table again, or take the file away.")
-    check_zip(path)
+    check_packed(path)
+    cells = 0
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
             book = openpyxl.load_workbook(path, read_only=True, data_only=True)
-            out = {}
+            out: dict[str, list[list[str]]] = {}
             for sheet in book.worksheets:
                 if sheet.sheet_state == "visible":
                     sheet.reset_dimensions()
-                    out[str(sheet.title)] = [[_xlsx_text(cell) for cell in row] for row in sheet.iter_rows()]
+                    rows = out.setdefault(str(sheet.title), [])
+                    for row in sheet.iter_rows():
+                        cells += len(row) + 1
+                        check_size(path.name, 0, 0, cells)
+                        rows.append(_filled(row))
             book.close()
             next(iter(out))
+    except PlaceError:
+        raise
     except Exception as error:  # a damaged workbook fails in a hundred ways, all of them the same to the family
         remedy = "The workbook cannot be opened. Save it again as XLSX or CSV."
         raise unusable(path.name, str(error)[:100], remedy) from None
     return out
+
+
+def _filled(row: Sequence[Any]) -> list[str]:
+    """Cells of a row as text, up to the last that holds something."""
+    end = len(row)
+    while end and row[end - 1].value is None:
+        end -= 1
+    return [_xlsx_text(cell) for cell in row[:end]]
 
 
 def _xlsx_text(cell: Any) -> str:

@@ -1,33 +1,38 @@
-"""What is written into a family's folder: results and tables, each file swapped in whole."""
+"""Tables, maps and other single files that are written for a family, each swapped in whole; results.py has ``out/``."""
 
 import errno
 import os
 import shutil
 import sqlite3
-import tempfile
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from contextlib import closing, contextmanager, suppress
+from contextlib import closing, contextmanager
 from datetime import date
 from itertools import count
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from woodlot import ledger
+from woodlot.column_kinds import neutral
 from woodlot.columns import TABLES
 from woodlot.errors import Fault, InputError, PlaceError
-from woodlot.place.remedies import no_room, unusable
+from woodlot.place.remedies import unusable
+from woodlot.place.results import Ours, check_results, results_of, write_results
+from woodlot.place.swapping import in_the_way, inside, swap_in, sync_folder, written
 from woodlot.place.tabular import text_of
+from woodlot.place.with_care import scratch
 
 __all__ = [
     "add_rows",
     "add_to_tables",
     "check_free",
+    "csv_text",
     "geopackage",
     "replace_map",
-    "scratch",
     "sync_folder",
+    "write_file",
     "write_files",
     "write_table",
+    "written",
 ]
 
 if TYPE_CHECKING:
@@ -36,72 +41,67 @@ if TYPE_CHECKING:
 #: Last column of a table that woodlot wrote: the checksum of all its other columns, by which it knows the table again.
 MARK = "woodlot_check"
 MEGABYTE = 1 << 20
+_LIKE_A_FORMULA = r"'*[-=+@\t\r]"
 _EVERY_LAYER_HAS_ITS_INDEX = """select (select count(*) from gpkg_geometry_columns) =
     (select count(*) from sqlite_master where type = 'table' and name like 'rtree_%_geom')"""
 
 
-def write_files(folder_out: str | Path, files: Mapping[str, bytes | str]) -> list[Path]:
-    """Write files into a folder of results: all are written beside and then swapped in, old ones stay whole till then.
+def write_files(folder: str | Path, files: Mapping[str, bytes | str], ours: Ours | None = None) -> list[Path]:
+    """Write files into a folder, all written beside before the first is swapped in.
 
     Parameters
     ----------
-    folder_out
+    folder
         The folder, made if it is not there.
     files
-        Name within the folder (``map.html``, ``tables/stands.csv``) -> its content; text is written as UTF-8 with
-        plain line ends.
+        Name within the folder -> its content; text is written as UTF-8 with plain line ends.
+    ours
+        Whether a file that is there is woodlot's own, so that it may be written over; without it none is.
 
     Returns
     -------
     The paths written, in the order given.
 
-    Raises InputError for a name that leaves the folder or that a place reads as a hand-in, PlaceError when the disk
-    refuses (nothing is swapped in then).
+    Raises InputError for a name that leaves the folder or that a place reads as a hand-in, PlaceError where something
+    is there already and when the disk refuses (nothing is swapped in then).
     """
-    home = Path(folder_out)
-    paths = [_inside(home, name) for name in files]
-    for path in paths:
+    home = Path(folder)
+    data = {inside(home, name): one.encode("utf-8") if isinstance(one, str) else one for name, one in files.items()}
+    faults = []
+    for path, content in data.items():
         _no_hand_in(path)
-    data = [content.encode("utf-8") if isinstance(content, str) else content for content in files.values()]
+        what = in_the_way(path)
+        if not what and path.exists() and path.read_bytes() != content and not (ours and ours(path)):
+            what = ("there already", "Nothing is written over it. Move it or give another name, and try again.")
+        if what:
+            faults.append(Fault(str(path), None, "", *what))
+    if faults:
+        raise PlaceError(faults) from FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST))
     try:
-        _swap_in(dict(zip(paths, data, strict=True)))
+        swap_in(data)
     except OSError as error:
         remedy = "Nothing in the folder was lost. Close programs that hold its files, make room, and try again."
         if home.exists() and not home.is_dir():
             remedy = "A file of this name is where a folder must be: move it or give it another name, and try again."
         raise unusable(str(home), error, remedy) from error
-    return paths
+    return list(data)
 
 
-def _swap_in(files: Mapping[Path, bytes]) -> None:
-    """Write all files beside their old ones, then swap them in; where the disk refuses, nothing new is left behind."""
-    new = {folder for path in files for folder in path.parents if not folder.exists()}
-    waiting: list[tuple[Path, Path]] = []
-    try:
-        for path, data in files.items():
-            path.parent.mkdir(parents=True, exist_ok=True)
-            waiting.append((_write_beside(path, data), path))
-        while waiting:
-            beside, path = waiting[0]
-            beside.replace(path)
-            waiting.pop(0)
-        for parent in {path.parent for path in files}:
-            sync_folder(parent)
-    finally:
-        for beside, _ in waiting:
-            beside.unlink(missing_ok=True)
-        for folder in sorted(new, reverse=True):
-            with suppress(OSError):  # not made, or it holds something
-                folder.rmdir()
+def write_file(path: Path, data: bytes | str, ours: Ours | None = None) -> Path:
+    """Write one file where a family wants it, as ``write_files``; in a folder of results as ``write_results``."""
+    _no_hand_in(path)
+    if within := results_of(path):
+        write_results(within[0], {within[1]: data}, ours=ours)
+        return path
+    return write_files(path.parent, {path.name: data}, ours)[0]
 
 
 def _no_hand_in(path: Path) -> None:
     """InputError for a name under which a place or a region of the family's own reads what they hand in."""
-    from woodlot.place.lying import RASTERS
-    from woodlot.place.reading import COVER_CODES
+    from woodlot.place.lying import OWN, RASTERS
 
     name = path.name.lower()
-    read = name in ("place.toml", COVER_CODES) or path.stem.lower() in TABLES or name.endswith(RASTERS)
+    read = name in OWN or path.stem.lower() in TABLES or name.endswith(RASTERS)
     if (read and (path.parent / "place.toml").exists()) or (path.parent / "region.toml").exists():
         raise InputError(f"{path} is a name of the family's own files; no result is written by it. Give another name")
 
@@ -116,7 +116,7 @@ def replace_map(old: Path, table: str, data: bytes) -> tuple[str, str]:
     kept = next(names for number in count(1) if not any(map(os.path.lexists, names := _kept_as(loose, table, number))))
     new = old if old.suffix.lower() in (".geojson", ".json") else old.with_name(f"{table}.geojson")
     try:
-        _swap_in({**{name: path.read_bytes() for path, name in zip(loose, kept, strict=True)}, new: data})
+        swap_in({**{name: path.read_bytes() for path, name in zip(loose, kept, strict=True)}, new: data})
         for path in loose:
             if path != new:
                 path.unlink()
@@ -139,9 +139,20 @@ def write_table(file: str | Path, table: "pd.DataFrame") -> Path:
     """
     path = Path(file)
     check_free(path)
-    text = table.to_csv(index=False, lineterminator="\n")
-    marked = table.assign(**{MARK: ledger.checksum([text])}).to_csv(index=False, lineterminator="\n")
-    return write_files(path.parent, {path.name: marked})[0]
+    check = ledger.checksum([csv_text(table)])
+    return write_file(path, csv_text(table.assign(**{MARK: check})), _made_here)
+
+
+def csv_text(table: "pd.DataFrame") -> str:
+    """A table as CSV; a text that a spreadsheet would work out as a formula gets an apostrophe, numbers stay."""
+    told = table.copy()
+    for at in range(told.shape[1]):
+        column = told.iloc[:, at]
+        formula = column.astype(str).str.match(_LIKE_A_FORMULA) if column.dtype.kind == "O" else None
+        if formula is not None and formula.any():
+            texts = column[formula].map(lambda cell: neutral(cell) if isinstance(cell, str) else cell)
+            told.isetitem(at, column.astype(object).where(~formula, texts).to_numpy())
+    return told.to_csv(index=False, lineterminator="\n")
 
 
 def check_free(path: Path) -> None:
@@ -152,10 +163,12 @@ def check_free(path: Path) -> None:
             f"{path} is there already, and it is not a table as woodlot wrote it; nothing is written over it. "
             "Give another name"
         )
+    if within := results_of(path):
+        check_results(within[0], [within[1]], _made_here)
 
 
 def _made_here(path: Path) -> bool:
-    if not path.is_file():
+    if in_the_way(path):
         return False
     with path.open("rb") as file:
         if not file.readline(MEGABYTE).endswith(f",{MARK}\n".encode()):
@@ -163,37 +176,6 @@ def _made_here(path: Path) -> bool:
     text = path.read_bytes().decode("utf-8", "replace").replace(f",{MARK}\n", "\n", 1)
     check = text[-9:-1]
     return text.count("\n") == 1 or ledger.checksum([text.replace(f",{check}\n", "\n")]) == check
-
-
-def _inside(home: Path, name: str) -> Path:
-    plain = PurePosixPath(name.replace("\\", "/"))
-    if not name or plain.is_absolute() or ".." in plain.parts or ":" in name:
-        raise InputError(f"{name!r} is no name of a file within {home}")
-    return home / plain
-
-
-def _write_beside(path: Path, data: bytes) -> Path:
-    beside = path.with_name(f".{path.name}.{os.getpid()}.new")
-    try:
-        with beside.open("wb") as out:
-            out.write(data)
-            out.flush()
-            os.fsync(out.fileno())
-    except BaseException:
-        beside.unlink(missing_ok=True)
-        raise
-    return beside
-
-
-def sync_folder(folder: Path) -> None:
-    """Make a new name last through a power cut, where the system can."""
-    if not hasattr(os, "O_DIRECTORY"):
-        return
-    handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
 
 
 def add_rows(folder: str | Path, saved: Iterable[str | Path], joined: Callable[[str, str, str], str]) -> dict[str, int]:
@@ -245,7 +227,7 @@ def add_rows(folder: str | Path, saved: Iterable[str | Path], joined: Callable[[
             (trial / name).write_text(text, encoding="utf-8")
         read(trial)
     try:
-        _swap_in({home / name: text.encode("utf-8") for name, text in texts.items()})
+        swap_in({home / name: text.encode("utf-8") for name, text in texts.items()})
     except OSError as error:
         remedy = "No table was changed. Close programs that hold them, make room, and try again."
         raise unusable(str(home), error, remedy) from error
@@ -272,7 +254,7 @@ def add_to_tables(folder: str | Path, texts: Mapping[str, str], before: Mapping[
         if now != before.get(name):
             raise unusable(name, "changed in the meantime", "Nothing was written. Try again.")
     try:
-        _swap_in({home / name: text.encode("utf-8") for name, text in texts.items()})
+        swap_in({home / name: text.encode("utf-8") for name, text in texts.items()})
     except OSError as error:
         remedy = "No table was changed. Close programs that hold them, make room, and try again."
         raise unusable(str(home), error, remedy) from error
@@ -286,18 +268,6 @@ def _kept(faults: list[Fault]) -> Iterator[None]:
         yield
     except PlaceError as error:
         faults += error.faults
-
-
-@contextmanager
-def scratch() -> Iterator[Path]:
-    """A folder for passing files; PlaceError where there is no room for them."""
-    try:
-        with tempfile.TemporaryDirectory() as folder:
-            yield Path(folder)
-    except OSError as error:
-        if fault := no_room(error):
-            raise PlaceError([fault]) from error
-        raise
 
 
 def geopackage(layers: Mapping[str, Any], day: date) -> bytes:

@@ -343,6 +343,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
         + (f"; so it is with {more} more line{'s' if more > 1 else ''}" if more else "")
     ),
     "line changed": lambda: "was changed after it was written; counted as it stands now",
+    "id twice": lambda row: f"has the id of row {row} and says something else; counted as a line of its own",
     "line again": lambda row: f"is row {row} again, word for word; counted once",
     "lines gone": _lines_gone,
     "number twice": lambda number, row: f"bears the number {number}, as row {row} does; both count",

@@ -1,5 +1,6 @@
 """The job of bringing files into a place: opened once, understood as often as something is answered, written once."""
 
+import os
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -13,6 +14,7 @@ from woodlot.place.bringing.understanding import known_headings, understand
 from woodlot.place.reading import unread
 from woodlot.place.remedies import unusable
 from woodlot.place.starting import laid_out
+from woodlot.place.with_care import data_of
 from woodlot.place.writing import add_to_tables
 
 __all__ = ["Bringing"]
@@ -27,7 +29,7 @@ class Bringing:
         Raises InputError where there is none, PlaceError with the faults of all that cannot be opened.
         """
         self.place = place
-        self.new = not (place / "place.toml").is_file()
+        self.new = not os.path.lexists(place / "place.toml")
         self.files = [_found(place, Path(file)) for file in files] or unread(place)
         if not self.files:
             raise InputError(f"no file lies in {place} that waits to be brought; name one behind it")
@@ -38,11 +40,11 @@ class Bringing:
         self.left: dict[str, list[str]] = {}
         faults: list[Fault] = []
         for path in self.files:
-            if not path.is_file():
+            if not os.path.lexists(path):
                 raise InputError(f"there is no file {path}")
             try:
                 layers = open_layers(path, lambda rows: heading_row(rows, known))
-                self.data[path.name] = path.read_bytes()
+                self.data[path.name] = data_of(path)
             except PlaceError as error:
                 faults += error.faults
                 continue
@@ -102,7 +104,7 @@ class Bringing:
 
 def _found(place: Path, file: Path) -> Path:
     """A file by its path, or by its name within the place."""
-    return place / file if not file.is_file() and (place / file).is_file() else file
+    return place / file if not os.path.lexists(file) and os.path.lexists(place / file) else file
 
 
 def _named(layer: Layer, wanted: str) -> bool:

@@ -2,6 +2,7 @@
 
 import csv
 import io
+import os
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -20,6 +21,7 @@ from woodlot.place.settings import read_settings
 from woodlot.place.shapes import checked_shapes
 from woodlot.place.tabular import Cells, text_of
 from woodlot.place.tree_words import JUDGED, wrong_words
+from woodlot.place.with_care import data_of
 from woodlot.region import home as regions_home
 from woodlot.region import names as region_names
 from woodlot.region import read_toml, shipped
@@ -46,7 +48,7 @@ class Written:
 def there(folder: Path, region: str | None) -> There:
     """The place as bringing sees it; one that is not there yet, or cannot be read, has nothing."""
     faults: list[Fault] = []
-    laid_out = (folder / "place.toml").is_file()
+    laid_out = os.path.lexists(folder / "place.toml")
     known = read_settings(folder, region, faults, []).region if laid_out else shipped(region or "lake_states")
     if faults:
         raise PlaceError(faults)
@@ -148,7 +150,12 @@ def texts(understood: Understood, folder: Path, files: Mapping[str, bytes]) -> W
 
 
 def _old(path: Path) -> str | None:
-    return path.read_bytes().decode("utf-8-sig") if path.is_file() else None
+    if not os.path.lexists(path):
+        return None
+    try:
+        return data_of(path).decode("utf-8-sig")
+    except UnicodeDecodeError:
+        return text_of(path)  # it says in which rows
 
 
 def _not_added_to(there: str, file: str, name: str) -> Fault:

@@ -1,11 +1,8 @@
 """A file of the family -> its layers. Nothing in it is changed; what cannot be opened is a PlaceError."""
 
-import csv
-import io
-import tempfile
 import warnings
-import zipfile
 from collections.abc import Callable
+from glob import escape as glob_escape
 from pathlib import Path, PurePosixPath
 from typing import Any
 
@@ -15,18 +12,21 @@ import pandas as pd
 from woodlot.place.bringing.model import Layer
 from woodlot.place.group import FOLDER, is_handed_out
 from woodlot.place.lying import DATA
-from woodlot.place.mapfiles import KML_OWN, copy_geopackage, read_geojson
+from woodlot.place.mapfiles import KML_OWN, copy_geopackage, read_geojson, read_layers
 from woodlot.place.remedies import short, unusable
-from woodlot.place.tabular import cell_text, check_zip, xlsx_rows
+from woodlot.place.tabular import cell_text, check_size, crooked, xlsx_rows
+from woodlot.place.with_care import check_regular, data_of, scratch, unpacked
 
 __all__ = ["open_layers"]
 
-_MAPS = (".kml", ".kmz", ".gpx", ".gpkg", ".shp")
+_MAPS = (".kml", ".gpx", ".gpkg", ".shp")
 _TEXT = (".csv", ".tsv", ".txt")
-_AGAIN = "The file is damaged or not what its name says. Save it again."
 #: Points along a GPX line, which stands in a layer of its own.
 _ALONG = ("route_points", "track_points")
 _SEPARATORS = ",;\t|"
+
+#: What is taken out of a ZIP: no ZIP within a ZIP.
+_WITHIN = {*DATA, ".shx", ".dbf", ".prj", ".cpg"} - {".zip"}
 
 Heading = Callable[[list[list[str]]], int]
 
@@ -34,6 +34,7 @@ Heading = Callable[[list[list[str]]], int]
 def open_layers(path: Path, heading_at: Heading) -> list[Layer]:
     """The layers of a file; ``heading_at`` finds the row of the heading in a grid of text."""
     suffix = path.suffix.lower()
+    check_regular(path)
     if path.stat().st_size == 0:
         raise unusable(path.name, "empty", "Save it again, or take it away.")
     if suffix in (".geojson", ".json"):
@@ -47,6 +48,8 @@ def open_layers(path: Path, heading_at: Heading) -> list[Layer]:
         return _grid(path.name, "", *_text_rows(path), heading_at)
     if suffix == ".zip":
         return _zip(path, heading_at)
+    if suffix == ".kmz":
+        return _kmz(path)
     if suffix in _MAPS:
         return _map_layers(path, path.name)
     raise unusable(path.name, f"{suffix or 'no ending'} is not read", f"Save it as one of {', '.join(DATA)}.")
@@ -54,33 +57,29 @@ def open_layers(path: Path, heading_at: Heading) -> list[Layer]:
 
 def _zip(path: Path, heading_at: Heading) -> list[Layer]:
     """Every Shapefile, map and table within a ZIP."""
-    check_zip(path)
     out: list[Layer] = []
-    with tempfile.TemporaryDirectory() as scratch:
-        try:
-            with zipfile.ZipFile(path) as packed:
-                for at, one in enumerate(packed.infolist()):
-                    inner = PurePosixPath(one.filename.replace("\\", "/"))
-                    if one.is_dir() or "__MACOSX" in inner.parts or inner.name.startswith("."):
-                        continue
-                    home = Path(scratch) / f"{abs(hash_of(inner.parent.as_posix()))}"
-                    home.mkdir(exist_ok=True)
-                    (home / (inner.name or str(at))).write_bytes(packed.read(one))
-        except (zipfile.BadZipFile, RuntimeError, EOFError, ValueError, NotImplementedError) as error:
-            raise unusable(path.name, short(str(error), 100), _AGAIN) from None
-        files = sorted(p for p in Path(scratch).rglob("*") if p.suffix.lower() in DATA and p.suffix.lower() != ".zip")
-        for inner_path in files:
-            for layer in open_layers(inner_path, heading_at):
-                name = layer.name or inner_path.stem
-                out.append(_renamed(layer, path.name, name))
+    with scratch() as folder:
+        homes: dict[PurePosixPath, Path] = {}
+        files: dict[PurePosixPath, Path] = {}
+        for inner, file in unpacked(path, folder, lambda inner: inner.suffix.lower() in _WITHIN).items():
+            home = homes.setdefault(inner.parent, folder / f"within{len(homes)}")
+            home.mkdir(exist_ok=True)
+            files[inner] = file.rename(home / f"{short(inner.stem, 100)}{inner.suffix}")
+        for inner, file in sorted(files.items()):
+            if inner.suffix.lower() in DATA:
+                out += [_renamed(layer, path.name, layer.name or inner.stem) for layer in open_layers(file, heading_at)]
     if not out:
         raise unusable(path.name, "no map and no table within", "Zip the .shp with its .shx, .dbf and .prj.")
     return out
 
 
-def hash_of(text: str) -> int:
-    """A number for a folder within a ZIP, the same in every run."""
-    return sum((at + 1) * byte for at, byte in enumerate(text.encode("utf-8")))
+def _kmz(path: Path) -> list[Layer]:
+    """The maps within a KMZ."""
+    with scratch() as folder:
+        inside = unpacked(path, folder, lambda inner: inner.suffix.lower() == ".kml")
+        if not inside:
+            raise unusable(path.name, "no map within", "Export it again, as KML.")
+        return [layer for _, file in sorted(inside.items()) for layer in _map_layers(file, path.name)]
 
 
 def _renamed(layer: Layer, file: str, name: str) -> Layer:
@@ -90,22 +89,16 @@ def _renamed(layer: Layer, file: str, name: str) -> Layer:
 
 
 def _map_layers(path: Path, file: str) -> list[Layer]:
-    import pyogrio
-
-    with tempfile.TemporaryDirectory() as scratch, warnings.catch_warnings():
+    with scratch() as folder, warnings.catch_warnings():
         warnings.simplefilter("ignore")
-        source = copy_geopackage(path, Path(scratch), []) if path.suffix.lower() == ".gpkg" else path
+        source = copy_geopackage(path, folder, []) if path.suffix.lower() == ".gpkg" else path
         if path.suffix.lower() == ".shp":
             for need in (".shx", ".dbf"):
-                if not any(p.suffix.lower() == need for p in path.parent.glob(f"{path.stem}.*")):
+                if not any(p.suffix.lower() == need for p in path.parent.glob(f"{glob_escape(path.stem)}.*")):
                     raise unusable(file, f"no {need} beside it", "A Shapefile is .shp, .shx, .dbf and .prj together.")
-        try:
-            names = [str(name) for name, _ in pyogrio.list_layers(source) if name not in _ALONG]
-            frames = {name: pyogrio.read_dataframe(source, layer=name, on_invalid="ignore") for name in names}
-        except Exception as error:  # the drivers fail in their own many ways; to the family it is one
-            raise unusable(file, short(str(error), 120), _AGAIN) from None
+        frames = read_layers(source, file, lambda layers: [name for name in layers if name not in _ALONG])
     out = [
-        _drawn(file, name if len(names) > 1 or path.suffix.lower() not in (".shp", ".gpkg") else "", frame)
+        _drawn(file, name if len(frames) > 1 or path.suffix.lower() not in (".shp", ".gpkg") else "", frame)
         for name, frame in frames.items()
         if len(frame)
     ]
@@ -150,6 +143,7 @@ def _book(path: Path, heading_at: Heading) -> list[Layer]:
 def _grid(file: str, name: str, rows: list[list[str]], decimal_comma: bool, heading_at: Heading) -> list[Layer]:
     """The layer of a grid of text: its heading found, rows above it kept as text, empty rows and columns left out."""
     width = max((len(row) for row in rows), default=0)
+    check_size(file, len(rows), width)
     rows = [[cell.strip() for cell in row] + [""] * (width - len(row)) for row in rows]
     filled = [at for at, row in enumerate(rows) if any(row)]
     if not filled:
@@ -170,7 +164,7 @@ def _grid(file: str, name: str, rows: list[list[str]], decimal_comma: bool, head
 
 def _text_rows(path: Path) -> tuple[list[list[str]], bool]:
     """Rows of a text table in any usual encoding and separator; whether a comma is a decimal point in it."""
-    text = decoded(path.name, path.read_bytes())
+    text = decoded(path.name, data_of(path))
     lines = [line for line in text.splitlines() if line.strip()]
     if lines and lines[0].lower().strip('" ').startswith("sep=") and len(lines[0].strip('" ')) == 5:
         sep = lines[0].strip('" ')[-1]
@@ -180,12 +174,7 @@ def _text_rows(path: Path) -> tuple[list[list[str]], bool]:
         middle = {mark: number[len(number) // 2] for mark, number in counts.items() if number}
         most = max(middle, key=lambda mark: (middle[mark] > 0, mark in "\t;|" and middle[mark] > 0, middle[mark]))
         sep = most if middle[most] else ","
-    try:
-        rows = list(csv.reader(io.StringIO(text), delimiter=sep, strict=True))
-    except csv.Error as error:
-        remedy = 'Look for a quotation mark (") that is opened and not closed, or take quotation marks out.'
-        raise unusable(path.name, str(error), remedy) from None
-    return rows, sep != ","
+    return crooked(path.name, text.rstrip(), sep), sep != ","
 
 
 def decoded(file: str, data: bytes) -> str:

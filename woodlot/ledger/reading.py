@@ -1,0 +1,374 @@
+"""The ledger's file as people, spreadsheets and older woodlots left it.
+
+text_of       bytes -> text
+strange_columns  those of its heading that no ledger has
+next_line     the number of the next line
+read_book     text -> Book, with what is to be said of its lines; parse: the same as a frame
+as_new        a Book with the ids and checks of this woodlot
+brought_over  the same lines as this woodlot writes them; book_text: the text of a Book
+
+A ledger without ids (``OLD_HEADING``) is read as if it had them: they come of number and checksum, so that two copies
+of it agree. Lines that stand as this woodlot wrote them are read by the quick way, which a hundred years of notes need.
+"""
+
+import csv
+import io
+import re
+from bisect import bisect_left
+from collections import Counter
+from dataclasses import dataclass, field, replace
+
+import pandas as pd
+
+from woodlot.column_kinds import ID_LONG, as_typed
+from woodlot.estimate import Reason, reason
+from woodlot.ledger.lines import (
+    CHECK,
+    CORRECTS,
+    DAYS,
+    HEADING,
+    ID,
+    LINE,
+    NUMBERS,
+    OLD_AT,
+    OLD_HEADING,
+    WORDS,
+    cell_of,
+    check_of,
+    checksum,
+    derived_id,
+    safe,
+)
+
+#: Lines of one trouble that are named one by one.
+NAMED = 6
+_USUAL = list(range(len(HEADING)))
+_AMERICAN = re.compile(r"(\d{1,2})/(\d{1,2})/(\d{4})")
+
+
+@dataclass(frozen=True)
+class Trouble:
+    """A line that is not whole, or not as it was written: row in the file, what is wrong, counted or left out."""
+
+    row: int
+    why: Reason
+    counted: bool
+
+
+@dataclass(frozen=True)
+class Book:
+    """A ledger as it was read.
+
+    cells: lines that count, as text under ``HEADING``; rows: theirs in the file; whole: whether the check of each fits;
+    left: row -> text of what is no line, and stays in the file; trouble: what is to be said.
+    """
+
+    cells: list[list[str]]
+    rows: list[int]
+    whole: list[bool]
+    left: dict[int, str] = field(default_factory=dict)
+    trouble: list[Trouble] = field(default_factory=list)
+
+    @property
+    def lines(self) -> pd.DataFrame:
+        """The lines as a frame of text."""
+        columns = zip(*self.cells, strict=True) if self.cells else ([] for _ in HEADING)
+        return pd.DataFrame(dict(zip(HEADING, map(list, columns), strict=True)), dtype=str)
+
+
+def text_of(data: bytes) -> str:
+    """Text of the file's bytes: UTF-8, UTF-16 where its mark says so, and line by line the western letters
+    (Windows-1252) of older spreadsheets.
+    """
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        return data.decode("utf-16", "replace")
+    try:
+        return data.decode("utf-8")
+    except UnicodeDecodeError:
+        return "\n".join(_western(line) for line in data.split(b"\n"))
+
+
+def _western(line: bytes) -> str:
+    try:
+        return line.decode("utf-8")
+    except UnicodeDecodeError:
+        return line.decode("cp1252", "replace")
+
+
+def next_line(text: str) -> int:
+    """The number for the next line: one more than the largest that stands in the file, torn lines included."""
+    return max(map(int, _NUMBER.findall(text.lstrip("\ufeff"))), default=0) + 1
+
+
+#: The number with which a line of the file begins.
+_NUMBER = re.compile(r'^[ \t]*"?([0-9]{1,7})"?[ \t]*(?=[,;\t\r\n]|\Z)', re.MULTILINE)
+
+
+def _cells_of(line: str) -> list[str]:
+    """Cells of one line, by commas or by what a spreadsheet put in their place; none where it cannot be read."""
+    sep = max(",;\t", key=line.count)
+    try:
+        cells = [cell.strip() for cell in next(csv.reader([line.rstrip("\r")], delimiter=sep, strict=True))]
+    except csv.Error:
+        return []
+    return cells if sep == "," else [re.sub(r"^(-?\d+),(\d+)$", r"\1.\2", cell) for cell in cells]
+
+
+def _as_written(cells: list[str]) -> list[str]:
+    """Cells as this package writes them, where a spreadsheet has turned days and numbers round."""
+    for at in DAYS:
+        if day := _AMERICAN.fullmatch(cells[at]):
+            month, number, year = day.groups()
+            cells[at] = f"{year}-{int(month):02d}-{int(number):02d}"
+    for at in NUMBERS:
+        if cells[at]:
+            try:
+                cells[at] = cell_of(float(cells[at]))
+            except (ValueError, OverflowError):
+                continue
+    for at in WORDS:
+        if cells[at][:1] == "'":
+            cells[at] = as_typed(cells[at])
+    return cells
+
+
+def _places(named: list[str]) -> list[int] | None:
+    """Where each column of ``HEADING`` stands under a heading, -1 where it does not; None for a torn heading."""
+    if named in (HEADING, OLD_HEADING):
+        named = list(named)
+    elif not set(named) <= set(HEADING) or named == HEADING[: len(named)] or named == OLD_HEADING[: len(named)]:
+        return None
+    return [named.index(name) if name in named else -1 for name in HEADING]
+
+
+_OLD = _places(OLD_HEADING) or []
+
+
+def strange_columns(text: str) -> list[str]:
+    """Columns in a ledger's heading that no ledger has: what stands under them cannot be brought over."""
+    first = next((line for line in text.lstrip("\ufeff").split("\n") if line.strip(" \t\r,;")), "")
+    named = [cell.lower() for cell in _cells_of(first)]
+    return [name for name in named if name and name not in HEADING] if {"date", "kind"} <= set(named) else []
+
+
+def read_book(text: str) -> Book:
+    """A ledger as it stands in its text.
+
+    Row 1 is the heading. A line with too few cells is torn and left out; a line whose check is wrong or missing was
+    changed or typed by hand and is counted, and said. A last line without its line end is looked at the same way. What
+    spreadsheets do to all lines (other separators, days as 11/25/2026) is undone; numbers that are gone are said. A
+    line that stands twice word for word is one line; two lines that share only the number both count, and so does a
+    line that was copied with its id and then changed. Numbers in ``corrects`` become ids where one line bears them: a
+    line that replaces one that was replaced before takes the place of the last that did.
+    """
+    out = Book([], [], [])
+    seen: dict[str, int] = {}
+    typed: Counter[tuple[str, ...]] = Counter()
+    again: list[Trouble] = []
+    copied: dict[int, int] = {}
+    order, ids = _USUAL, True
+    lines = text.lstrip("\ufeff").split("\n")
+    for row, (line, given) in enumerate(zip(lines, _by_commas(lines), strict=True), start=1):
+        if order is _USUAL and _untouched(given, line) and given[ID] not in seen:
+            seen[given[ID]] = len(out.cells)
+            out.cells.append(given)
+            out.rows.append(row)
+            out.whole.append(True)
+            continue
+        if not line.strip(" \t\r,;"):
+            continue
+        given = _cells_of(line)
+        if (given and given[0].lower() in HEADING) or not out.cells:
+            named = [cell.lower() for cell in given]
+            if {"line", "date"} <= set(named[:3]) or ("date" in named and "kind" in named):
+                places = _places(named)
+                if places is None:
+                    out.trouble.append(Trouble(row, reason("heading torn"), False))
+                else:
+                    order, ids = _USUAL if places == _USUAL else places, "id" in named
+                continue
+        old = ids and len(given) == len(OLD_HEADING)
+        at = _OLD if old else order
+        if len(given) <= max(at):
+            out.trouble.append(Trouble(row, reason("line torn", cells=len(given), of=max(at) + 1), False))
+            out.left[row] = line.rstrip("\r")
+            continue
+        cells = _as_written([given[one] if one >= 0 else "" for one in at])
+        check, number, cells[ID] = cells[CHECK], cells[LINE], cells[ID].lower()
+        sealed = [cells[one] for one in OLD_AT] if old or not ids else cells[1:CHECK]
+        whole = bool(check) and check == checksum(sealed)
+        if not cells[ID]:
+            if not check:
+                typed[tuple(cells)] += 1
+            cells[ID] = derived_id(*((number, check) if check else (*cells, typed[tuple(cells)])))
+        if (first := seen.setdefault(cells[ID], len(out.cells))) < len(out.cells):
+            if out.cells[first] == cells and number:
+                again.append(Trouble(row, reason("line again", row=out.rows[first]), False))
+                continue
+            if whole and not out.whole[first]:
+                seen[cells[ID]], copied[first] = len(out.cells), len(out.cells)
+            else:
+                copied[len(out.cells)] = first
+        out.cells.append(cells)
+        out.rows.append(row)
+        out.whole.append(whole)
+    out.trouble.extend(_by_hand(out, copied))
+    out.trouble.extend(_some(again))
+    unclear = _corrects_as_ids(out)
+    out.trouble.extend(_twice(out, unclear) + _gone(out))
+    return out
+
+
+def _by_commas(lines: list[str]) -> list[list[str]]:
+    """Cells of each line by commas, all in one reading; none of a line whose quotes are torn."""
+    whole = ["" if line.count('"') % 2 else line for line in lines]
+    try:
+        out = list(csv.reader(whole))
+    except csv.Error:
+        out = []
+    return out if len(out) == len(lines) else [[] for _ in lines]
+
+
+def _untouched(cells: list[str], line: str) -> bool:
+    """Whether a line is as this package writes it; the apostrophes that make its words harmless are taken off."""
+    if len(cells) != len(HEADING) or not cells[ID]:
+        return False
+    if "'" in line:
+        for at in WORDS:
+            cells[at] = as_typed(cells[at])
+    return cells[CHECK] == check_of(cells)
+
+
+def _by_hand(book: Book, copied: dict[int, int]) -> list[Trouble]:
+    """What is to be said of lines that were changed, typed, or copied with their id and changed (position -> the line
+    they were copied of): those get an id of their own.
+    """
+    many: Counter[str] = Counter()
+    out = []
+    for at, first in sorted(copied.items()):
+        cells = book.cells[at]
+        cells[CHECK], book.whole[at] = "", False
+        name = derived_id("copied", *cells[1:CHECK])
+        many[name] += 1
+        cells[ID] = name if many[name] == 1 else derived_id(name, many[name])
+        out.append(Trouble(book.rows[at], reason("id twice", row=book.rows[first]), True))
+    touched = [at for at, whole in enumerate(book.whole) if not whole and at not in copied]
+    bare = [book.rows[at] for at in touched if not book.cells[at][CHECK]]
+    out += [Trouble(book.rows[at], reason("line changed"), True) for at in touched if book.cells[at][CHECK]]
+    return _some(out) + ([Trouble(bare[0], reason("no check", more=len(bare) - 1), True)] if bare else [])
+
+
+def parse(text: str) -> tuple[pd.DataFrame, list[int], list[Trouble]]:
+    """Cells of all lines that count (text, under HEADING), their rows in the file, and the trouble with others."""
+    book = read_book(text)
+    return book.lines, book.rows, book.trouble
+
+
+def as_new(book: Book) -> Book:
+    """The same lines, each with the check that this woodlot gives it.
+
+    A line whose check did not fit keeps that check, so that it is still noticed.
+    """
+    fits = [whole or not cells[CHECK] for cells, whole in zip(book.cells, book.whole, strict=True)]
+    pairs = zip(book.cells, fits, strict=True)
+    return replace(book, cells=[[*one[:CHECK], check_of(one)] if fit else one for one, fit in pairs], whole=fits)
+
+
+def brought_over(text: str) -> str:
+    """The same ledger as this woodlot writes it: heading, ids, checks; what is no line stays in its row.
+
+    A text that is so already comes back as it is, with a line end.
+    """
+    return book_text(as_new(read_book(text)))
+
+
+def book_text(book: Book) -> str:
+    """The text of a ledger; what is no line stays in its row."""
+    out = io.StringIO()
+    rows = csv.writer(out, lineterminator="\n")
+    rows.writerow(HEADING)
+    left = sorted(book.left)
+    begin = 0
+    for row in left:
+        end = bisect_left(book.rows, row, lo=begin)
+        rows.writerows(map(safe, book.cells[begin:end]))
+        out.write(book.left[row] + "\n")
+        begin = end
+    rows.writerows(map(safe, book.cells[begin:]))
+    return out.getvalue()
+
+
+def _corrects_as_ids(book: Book) -> list[tuple[int, str]]:
+    """Turn numbers and letters in ``corrects`` into ids, in place; positions and numbers that two lines bear.
+
+    In the order of the numbers, since a spreadsheet may have sorted the lines.
+    """
+    naming = [at for at, cells in enumerate(book.cells) if cells[CORRECTS]]
+    if not naming:
+        return []
+    named = {at: book.cells[at][CORRECTS].lower().replace(".0", "").split() for at in naming}
+    known = {cells[ID] for cells in book.cells}
+    short = {name for names in named.values() for name in names if name not in known and len(name) != ID_LONG}
+    bears: dict[str, list[str]] = {}
+    by_check: dict[str, str] = {}
+    for cells in book.cells if short else ():
+        if cells[LINE] in short:
+            bears.setdefault(cells[LINE], []).append(cells[ID])
+        if cells[CHECK] in short:
+            by_check.setdefault(cells[CHECK], cells[ID])
+    unclear, last = [], dict[str, str]()
+    for at in sorted(naming, key=lambda at: int(book.cells[at][LINE]) if book.cells[at][LINE].isdecimal() else 0):
+        cells, out = book.cells[at], []
+        for name in named[at]:
+            ids = [name] if name not in short else bears.get(name) or [by_check.get(name, name)]
+            if len(ids) > 1:
+                unclear.append((at, name))
+                out.append(name)
+                continue
+            target, newest = ids[0], list[str]()
+            while name in short and target in last and target not in newest:  # the newest in its place is meant
+                newest.append(target)
+                target = last[target]
+            if target != cells[ID]:
+                out.append(target)
+                last.setdefault(target, cells[ID])
+        cells[CORRECTS] = " ".join(dict.fromkeys(out))
+    return sorted(unclear)
+
+
+def _gone(book: Book) -> list[Trouble]:
+    """Numbers that no line bears any more, though a later one is there."""
+    torn = [(found[1], row) for row, line in book.left.items() if (found := _NUMBER.match(line))]
+    lines = ((cells[LINE], row) for cells, row in zip(book.cells, book.rows, strict=True))
+    there = {int(number): row for number, row in [*lines, *torn] if number.isdecimal() and len(number) < 8}
+    most = max(there, default=0)
+    if most > 2 * len(there):
+        return []
+    gone = [number for number in range(1, most) if number not in there]
+    if not gone:
+        return []
+    row = min(row for number, row in there.items() if number > gone[0])
+    why = reason("lines gone", numbers=tuple(gone[:NAMED]), more=max(len(gone) - NAMED, 0))
+    return [Trouble(row, why, False)]
+
+
+def _twice(book: Book, unclear: list[tuple[int, str]]) -> list[Trouble]:
+    """Lines whose number another line bears (two ledgers were joined by hand), and lines that replace such a number."""
+    first: dict[str, int] = {}
+    borne = []
+    alike = len({cells[LINE] for cells in book.cells}) < len(book.cells)
+    for cells, row in zip(book.cells, book.rows, strict=True) if alike else ():
+        number = cells[LINE]
+        if number in first and number.isdigit():
+            borne.append(Trouble(row, reason("number twice", number=int(number), row=first[number]), True))
+        first.setdefault(number, row)
+    return _some(borne) + [
+        Trouble(book.rows[at], reason("replaces two", number=int(name)), True) for at, name in unclear if name.isdigit()
+    ]
+
+
+def _some(alike: list[Trouble]) -> list[Trouble]:
+    """Troubles of one kind, the first of them and how many more there are."""
+    rest = alike[NAMED:]
+    more = [Trouble(rest[0].row, reason("more such lines", number=len(rest)), rest[0].counted)] if rest else []
+    return [*alike[:NAMED], *more]
