@@ -23,6 +23,7 @@ from woodlot.ledger.notes import as_cells, format_line, line_cells, numbered, re
 from woodlot.ledger.reading import (
     Book,
     Trouble,
+    as_new,
     book_text,
     brought_over,
     next_line,
@@ -42,6 +43,7 @@ __all__ = [
     "Merged",
     "Trouble",
     "as_cells",
+    "as_new",
     "bearing",
     "book_text",
     "borne_twice",

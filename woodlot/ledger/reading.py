@@ -145,10 +145,14 @@ _OLD = _places(OLD_HEADING) or []
 
 
 def strange_columns(text: str) -> list[str]:
-    """Columns in a ledger's heading that no ledger has: what stands under them cannot be brought over."""
+    """Columns in a ledger's heading that no ledger has: what stands under them cannot be brought over. The last one may
+    be torn.
+    """
     first = next((line for line in text.lstrip("\ufeff").split("\n") if line.strip(" \t\r,;")), "")
     named = [cell.lower() for cell in _cells_of(first)]
-    return [name for name in named if name and name not in HEADING] if {"date", "kind"} <= set(named) else []
+    strange = [name for name in named if name and name not in HEADING]
+    torn = strange == named[-1:] and any(name.startswith(strange[0]) for name in HEADING)
+    return strange if {"date", "kind"} <= set(named) and not torn else []
 
 
 def read_book(text: str) -> Book:
