@@ -89,7 +89,7 @@ def test_a_line_is_corrected_by_number_by_id_or_by_its_first_letters(home):
     assert (
         f"in place of line {ids[0][:5]}" in said and ledger.standing(place.read_ledger(home)[0])["amount"].item() == 5
     )
-    assert "there is no line bcd to replace" in woodlot("note", home, "firewood", 5, "--corrects", "bcd")
+    assert "There is no line bcd to replace" in woodlot("note", home, "firewood", 5, "--corrects", "bcd")
     assert "Line 5 (" in woodlot("note", home, "--void", 4) and "0 notes count" in woodlot("book", home)
 
 
@@ -211,7 +211,7 @@ def test_walk_and_plan_say_what_the_seal_misses(small_place):
 
 
 def test_a_line_that_is_gone_can_be_taken_out_for_good(home):
-    """Void by the letters that are said, or by its number: nothing is said of it any more; its number is not used again."""
+    """Void by the letters that are said, or by its number: nothing more is said; no number is used again."""
     place.append_notes(home, [NOTE] * 3)
     path = home / "ledger.csv"
     path.write_text("".join(path.read_text().splitlines(keepends=True)[:-2]))

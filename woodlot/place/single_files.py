@@ -123,7 +123,7 @@ def wishes_broken(folder: str | Path, as_of: date) -> dict[int, str]:
     faults: list[Fault] = []
     settings = read_settings(a_place(folder), None, faults, [])
     paths = {table: path for table, path in find(Path(folder), []).items() if table in (*MAPS, "ledger", "words")}
-    first = read_all(paths, [], [], False, region=None)[0]
+    first = read_all({table: path for table, path in paths.items() if table in MAPS}, [], [], False, region=None)[0]
     if faults or not anything_wished({name: first[name].frame for name in MAPS}):
         return {}
     with python_warnings.catch_warnings():
