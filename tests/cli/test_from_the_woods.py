@@ -6,9 +6,10 @@ import shutil
 import pytest
 from click.testing import CliRunner
 
-from woodlot import place
+from woodlot import ledger, place
 from woodlot.cli import main
 from woodlot.map.field_notes import COLUMNS
+from woodlot.place import single_files
 
 
 def run(*args, code=0):
@@ -35,6 +36,100 @@ def saved_notes(path, *rows):
     return path
 
 
+OLDER = "date,parcel_id,stand_id,kind,sex_age,amount,unit,who,text,lon,lat,corrects"
+
+
+def test_the_file_of_an_older_page_is_read_and_read_again(small_place, tmp_path):
+    """Without ids: deer and loads of one day and kind are all there, ids come of what they say, again adds none."""
+    rows = [
+        {"date": "2026-11-20", "kind": "deer", "sex_age": "doe", "who": "Ann"},
+        {"date": "2026-11-20", "kind": "deer", "sex_age": "doe", "who": "Ben"},
+        {"date": "2026-11-20", "kind": "deer", "sex_age": "buck", "who": "Ann"},
+        {"date": "2026-11-20", "kind": "firewood", "amount": "2", "parcel_id": "home"},
+        {"date": "2026-11-20", "kind": "firewood", "amount": "2", "parcel_id": "ridge"},
+        {"date": "2026-11-20", "kind": "firewood", "amount": "2", "parcel_id": "ridge"},
+        {"date": "2026-11-20", "kind": "seen", "text": "two  wolves"},
+    ]
+    file = tmp_path / "notes.csv"
+    lines = [",".join(row.get(name, "") for name in OLDER.split(",")) for row in rows]
+    file.write_text("\n".join([OLDER, *lines]))
+    assert "7 notes are in the ledger now." in run("note", small_place.folder, "--from", file)
+    ids = place.read_ledger(small_place.folder)[0]["id"].tolist()
+    before = small_place.prints()
+    assert "0 notes are in the ledger now. 7 stood" in run("note", small_place.folder, "--from", file)
+    assert small_place.prints() == before and len(set(ids)) == 7
+    for name in ("ledger.csv", "ledger.seal"):
+        (small_place.folder / name).unlink()
+    run("note", small_place.folder, "--from", file)
+    assert place.read_ledger(small_place.folder)[0]["id"].tolist() == ids
+
+
+PHONE = {"id": "kdfmkdfmkdfm", "written": "2026-11-21", "date": "2026-11-20", "kind": "firewood", "amount": 2}
+
+
+def test_a_note_of_the_phone_is_known_by_its_id(small_place, tmp_path):
+    """Corrected and voided since: read again it writes nothing. Two that say the same under two ids are two; a note may
+    correct another one of its file.
+    """
+    again = PHONE | {"id": "bcdfbcdfbcdf"}
+    right = PHONE | {"id": "ghjkghjkghjk", "amount": 3, "corrects": PHONE["id"]}
+    file = saved_notes(tmp_path / "notes.csv", PHONE, again, right)
+    assert "3 notes are in the ledger now." in run("note", small_place.folder, "--from", file)
+    told = place.read_ledger(small_place.folder)[0]
+    assert told["id"].tolist() == [PHONE["id"], again["id"], right["id"]] and told["corrects"].iloc[2] == PHONE["id"]
+    assert {f"{day:%Y-%m-%d}" for day in told["written"]} == {"2026-11-21"}
+    run("note", small_place.folder, "--void", 1)
+    before = small_place.prints()
+    assert "0 notes are in the ledger now. 3 stood" in run("note", small_place.folder, "--from", file)
+    assert small_place.prints() == before
+    assert sorted(ledger.standing(place.read_ledger(small_place.folder)[0])["amount"]) == [2]
+
+
+def test_an_id_that_says_something_else_is_a_fault_that_shows_both(small_place, tmp_path):
+    """In the ledger, or twice in the file: row and line are named, and nothing of the file is written."""
+    run("note", small_place.folder, "--from", saved_notes(tmp_path / "notes.csv", PHONE))
+    before = small_place.prints()
+    other = {"date": "2026-11-20", "kind": "seen", "text": "bear"}
+    file = saved_notes(tmp_path / "more.csv", other, PHONE | {"amount": 3, "who": "Ben"})
+    said = " ".join(run("note", small_place.folder, "--from", file, code=1).split())
+    assert "row 3, id: kdfmkdfmkdfm Line 1 of the ledger has this id and says amount 2, who empty; here it is" in said
+    assert "here it is amount 3, who Ben." in said and small_place.prints() == before
+    twice = PHONE | {"id": "bcdfbcdfbcdf"}
+    saved_notes(file, twice, twice | {"amount": 3})
+    assert "row 3, id: bcdfbcdfbcdf Another row has this id" in " ".join(
+        run("note", small_place.folder, "--from", file, code=1).split()
+    )
+    assert small_place.prints() == before
+
+
+def test_a_file_that_a_spreadsheet_saved_between_is_read(small_place, tmp_path):
+    """Semicolons, days turned round, an apostrophe before what looks like a formula."""
+    file = saved_notes(tmp_path / "notes.csv", PHONE | {"text": "'=1+1"})
+    file.write_text("\ufeff" + file.read_text().replace(",", ";").replace("2026-11-20", "11/20/2026"))
+    assert "1 note is in the ledger now." in run("note", small_place.folder, "--from", file)
+    told = place.read_ledger(small_place.folder)[0].iloc[0]
+    assert (told["text"], f"{told['date']:%Y-%m-%d}") == ("=1+1", "2026-11-20")
+
+
+def test_many_notes_cost_little(small_place, tmp_path):
+    """A thousand notes with ids, parcels, board feet and corrections: settings, ids and ledger are read once."""
+    read, rows = [], []
+    for number in range(1000):
+        name = ledger.derived_id("phone", number)
+        rows.append(PHONE | {"id": name, "kind": "sawlog", "amount": number, "parcel_id": "home"})
+        rows[-1] |= {"corrects": rows[-2]["id"]} if number % 2 else {}
+    file = saved_notes(tmp_path / "notes.csv", *rows)
+    with pytest.MonkeyPatch.context() as patched:
+        for module, name in ((single_files, "known_ids"), (single_files, "choices"), (ledger, "read_book")):
+            really = getattr(module, name)
+            patched.setattr(
+                module, name, lambda *a, really=really, name=name, **k: read.append(name) or really(*a, **k)
+            )
+        assert "1000 notes are in the ledger now." in run("note", small_place.folder, "--from", file)
+    assert sorted(read) == ["choices", "known_ids", "read_book"]
+    assert len(ledger.standing(place.read_ledger(small_place.folder)[0])) == 500
+
+
 def test_notes_of_the_map_page_go_into_the_ledger_once(woods, tmp_path):
     """Two notes are written; the same file again writes none; the old lines stand as they were."""
     before = (woods / "ledger.csv").read_bytes()
@@ -45,8 +140,7 @@ def test_notes_of_the_map_page_go_into_the_ledger_once(woods, tmp_path):
     )
     assert "2 notes are in the ledger now" in run("note", woods, "--from", file)
     assert "0 notes" in run("note", woods, "--from", file)
-    after = (woods / "ledger.csv").read_bytes()
-    assert after.startswith(before)
+    assert (woods / "ledger.csv").read_bytes().startswith(before)
     told = json.loads(run("book", woods, "--json"))
     assert [n["text"] for n in told["notes"]][-1] == "wolf track"
 

@@ -25,7 +25,8 @@ def test_a_note_is_written_and_told(small_place):
         "--who", "Ann", "--text", "two loads",
     )  # fmt: skip
     assert told.exit_code == 0, told.output
-    assert "Line 1 is in the ledger: 20 Nov 2026, 2.5 cords, firewood, stand 1." in told.stdout
+    name = place.read_ledger(small_place.folder)[0]["id"].iloc[0]
+    assert f"Line 1 ({name[:4]}) is in the ledger: 20 Nov 2026, 2.5 cords, firewood, stand 1." in told.stdout
     assert "--corrects 1" in told.stdout
     row = place.read(small_place.folder).ledger.iloc[0]
     assert (row["kind"], row["amount"], row["unit"], row["stand_id"], row["who"]) == (
@@ -177,15 +178,17 @@ def test_a_number_that_two_lines_bear_cannot_be_replaced(small_place):
     path = small_place.folder / "ledger.csv"
     told = []
     for name in ("Ann", "Ben"):
-        path.unlink(missing_ok=True)
+        for old in (path, path.with_name(ledger.SEAL)):
+            old.unlink(missing_ok=True)
         assert woodlot("note", small_place.folder, "--kind", "seen", "--text", "bear", "--who", name).exit_code == 0
         told.append(path.read_text())
     path.write_text("".join(told))
     before = path.read_bytes()
     refused = woodlot("note", small_place.folder, "--kind", "void", "--corrects", 1)
     assert refused.exit_code == 1 and path.read_bytes() == before
-    ids = [line.split(",")[-1] for line in path.read_text().splitlines() if line.startswith("1,")]
-    assert "2 lines of the ledger bear the number 1, in rows 2 and 4; say which by its letters: " in " ".join(
+    lines = [line.split(",") for line in path.read_text().splitlines() if line.startswith("1,")]
+    ids, checks = [line[1] for line in lines], [line[-1] for line in lines]
+    assert "2 lines of the ledger bear the number 1, in rows 2 and 4; say which by its id: " in " ".join(
         refused.stderr.split()
     )
     assert all(one in refused.stderr for one in ids)
@@ -193,7 +196,7 @@ def test_a_number_that_two_lines_bear_cannot_be_replaced(small_place):
         said = " ".join(woodlot(verb, small_place.folder).stdout.split())
         assert said.count("ledger.csv, row 4: bears the number 1, as row 2 does; both count.") == 1, verb
     told = woodlot("book", small_place.folder).stdout
-    assert "2 notes count." in told and all(f"1 {one}" in told for one in ids)
+    assert "2 notes count." in told and all(f"1 {one}" in told for one in checks)
     assert woodlot("note", small_place.folder, "--void", ids[0].upper()).exit_code == 0
     told = woodlot("book", small_place.folder).stdout
     assert "1 note counts. 2 more were replaced" in told and "Ben" in told and "Ann" not in told
@@ -280,8 +283,8 @@ def test_a_line_that_replaces_letters_nobody_bears_is_a_remark(small_place):
     assert first == 1
     for named in (letters, "abcdefgh"):
         place.append_note(small_place.folder, {"kind": "seen", "text": named, "date": "2026-10-02", "corrects": named})
-    said = [one for one in place.read(small_place.folder).warnings if "replaces line" in one]
-    assert said == ["ledger.csv: line 3 replaces line abcdefgh, which is not before it."]
+    said = [one for one in place.read(small_place.folder).warnings if "replaces" in one]
+    assert said == ["ledger.csv: line 3 replaces abcdefgh, and no line is named so."]
     assert "2 notes count." in woodlot("book", small_place.folder).stdout
 
 

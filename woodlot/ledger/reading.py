@@ -159,9 +159,13 @@ def is_ledger(text: str) -> bool:
 
 
 def strange_columns(text: str) -> list[str]:
-    """Columns in a ledger's heading that no ledger has: what stands under them cannot be brought over."""
+    """Columns in a ledger's heading that no ledger has: what stands under them cannot be brought over. The last one may
+    be torn.
+    """
     named = _heading(text)
-    return [name for name in named if name and name not in HEADING] if {"date", "kind"} <= set(named) else []
+    strange = [name for name in named if name and name not in HEADING]
+    torn = strange == named[-1:] and any(name.startswith(strange[0]) for name in HEADING)
+    return strange if {"date", "kind"} <= set(named) and not torn else []
 
 
 def read_book(text: str) -> Book:

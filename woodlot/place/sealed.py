@@ -18,6 +18,7 @@ from woodlot.ledger.reading import NAMED, Trouble
 from woodlot.ledger.seal import altered
 from woodlot.place.remedies import unusable
 from woodlot.place.tabular import Cells, check_text
+from woodlot.place.with_care import data_of
 from woodlot.say.reasons import said
 
 __all__ = ["LEDGER", "ledger_cells", "ledger_text", "own_file", "seal_of", "seal_text_of"]
@@ -31,7 +32,7 @@ def ledger_cells(path: Path, notes: list[str]) -> Cells:
     PlaceError where ledger or seal is no text, or no file of the folder's own.
     """
     there = own_file(path)
-    text = ledger_text(path.name, path.read_bytes()) if there else ""
+    text = ledger_text(path.name, data_of(path)) if there else ""
     book = ledger.read_book(text)
     seal = seal_of(path.parent)
     notes += [f"{path.name}, row {one.row}: {said(one.why)}." for one in book.trouble if not _told_by(seal, one)]
