@@ -314,7 +314,9 @@ def test_notes_that_differ_in_any_column_are_two(column):
     assert set(OTHER) == set(ledger.HEADING) - {"line", "id", "written", "check"}
     assert ledger.fresh(ledger.as_cells([NOTE])[0], lines) == []
     assert ledger.fresh(ledger.as_cells([{**NOTE, column: OTHER[column]}])[0], lines) == [0]
-    assert ledger.fresh(ledger.as_cells([{**NOTE, column: OTHER[column]}, NOTE])[0], ledger.parse(book({**NOTE, **OTHER}))[0]) == [0, 1]
+    assert ledger.fresh(
+        ledger.as_cells([{**NOTE, column: OTHER[column]}, NOTE])[0], ledger.parse(book({**NOTE, **OTHER}))[0]
+    ) == [0, 1]
 
 
 def test_equal_notes_are_as_many_loads_as_there_are():
