@@ -151,10 +151,14 @@ class Year:
         (folder / "ledger.csv").write_bytes(data)
 
     def change(self, folder: Path, _: Path) -> None:
-        """Change the amount of a line that was written."""
+        """Change the amount of a line that was written (a row that woodlot has not seen yet has no other name than what
+        it says).
+        """
         rows = self.table(folder)
         at, check = rows[0].index("amount"), rows[0].index("check")
-        some = [row for row in rows[1:] if row[check] and row[at]]
+        name = rows[0].index("id") if "id" in rows[0] else 0
+        many = Counter(row[name] for row in rows)
+        some = [row for row in rows[1:] if row[check] and row[at] and many[row[name]] == 1]
         if some:
             self.random.choice(some)[at] = str(self.random.randint(50, 90))
             self.save(folder, folder, rows)
