@@ -5,7 +5,7 @@ from pathlib import Path
 from recipe import otter_ground as land
 from recipe.frame import read_rows, write_text
 
-from woodlot.plan import ledger
+from woodlot import ledger
 
 __all__ = ["BUILDS", "PLACE_TOML", "notes", "write_ledger"]
 
@@ -96,6 +96,15 @@ def notes() -> list[dict]:
 
 
 def write_ledger(file: Path) -> None:
-    """The notes as lines of the ledger, numbered and checked as `woodlot note` would have written them."""
-    lines = [ledger.format_line({"line": i + 1} | row) for i, row in enumerate(notes())]
-    write_text(file, ledger.heading_line() + "".join(lines))
+    """The notes as lines of the ledger, each written on its own day, and the seal beside it."""
+    ids = [ledger.derived_id("otter lake", number) for number in range(1, len(notes()) + 1)]
+    lines = [
+        ledger.line_cells(
+            row
+            | {"line": number, "id": ids[number - 1], "written": row["date"]}
+            | {"corrects": row["corrects"] and ids[row["corrects"] - 1]}
+        )
+        for number, row in enumerate(notes(), start=1)
+    ]
+    write_text(file, ledger.heading_line() + "".join(map(ledger.row_text, lines)))
+    write_text(file.with_name(ledger.SEAL), ledger.seal_text(lines, begin=True))

@@ -142,7 +142,7 @@ def test_a_note_changed_before_it_is_saved_is_the_same_note(open_page, map_file)
 
 
 def test_a_note_changed_after_it_is_saved_is_a_new_note_that_names_the_old(open_page, map_file, tmp_path):
-    """The old row stays in the file as it was; the new one has another id and corrects it; a change outlives closing."""
+    """The old row stays in the file as it was; the new one has another id and names it; a change outlives closing."""
     page = open_page(map_file)
     write(page, "two loads", kind="firewood", amount="2.5")
     before = save(page, tmp_path / "1.csv")

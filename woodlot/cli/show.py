@@ -210,12 +210,20 @@ def plain_faults(verb: Callable) -> Callable:
             except BrokenPipeError:
                 raise  # the reader of our output went away; click ends quietly
             except OSError as error:
-                _stop(f"{error.filename or 'a file'}: {error.strerror or error}")
+                _stop_of_disk(error)
             finally:
                 _cautions(caught)
         raise click.exceptions.Exit(1)
 
     return run
+
+
+def _stop_of_disk(error: OSError) -> None:
+    """What the disk or the system refused: the passing files, a file by its name, or something without one."""
+    if "temporary directory" in str(error):
+        _stop("there is no folder for passing files, or no room in it; name another one in TMPDIR")
+    else:
+        _stop(f"{error.filename or 'a file'}: {error.strerror or error}")
 
 
 def _check_free(csv_file: Path | None) -> None:
@@ -246,7 +254,10 @@ def _fault_screen(error: PlaceError, place: Path | None, saved: Any = None, othe
     thing = "row" if rows and not whole else "thing"
     need = f"{words.plural(counted, thing)} {words.noun(counted, 'needs', 'need')} mending."
     refused = isinstance(error.__cause__, OSError)
-    say("Stopped: the disk or the folder refused." if refused else f"Stopped: {need} Nothing was written.", err=True)
+    told = "the disk or the folder refused." if refused else f"{need} Nothing was written."
+    if isinstance(error.__cause__, FileExistsError):
+        told = "something lies in the way. Nothing was written."
+    say(f"Stopped: {told}", err=True)
     say(err=True)
     for where, remedy in folded[:MOST_FAULTS]:
         say(where, indent=2, hang=6, err=True)

@@ -160,7 +160,8 @@ function woodsNotes(map, stands, data, page) {
     writing.stand_id = stand;
     writing.parcel_id = parcel;
     const told = document.getElementById("note-place");
-    if (told) told.textContent = stand ? "In stand " + stand + ". Tap the map to move it." : parcel ? "On " + page.parcelName(parcel) + ", in no stand. Tap the map to move it." : "Off the parcels. Tap the map to move it.";
+    const said = stand ? "In stand " + stand + ". Tap the map to move it." : parcel ? "On " + page.parcelName(parcel) + ", in no stand. Tap the map to move it." : "Off the parcels. Tap the map to move it.";
+    if (told) told.textContent = drawnWords(said);
   }
 
   /* --- the form --- */

@@ -25,6 +25,8 @@ writing.py       tables, maps and other single files that woodlot writes; noting
 sealed.py        the ledger as it lies there, and what its seal knows; joining.py: that of another copy joined into it
 results.py       the folder of results, swapped in whole, with a list of what woodlot made in it
 swapping.py      files and folders written whole beside their old ones and swapped in; what killed runs left
+photos.py        photos named in the ledger
+sealed.py        the ledger as it lies there, and what its seal knows; note_words.py: what is wrong with a note
 
 Reading changes nothing in the folder.
 """
@@ -40,6 +42,7 @@ if TYPE_CHECKING:
     from woodlot.place.results import check_results, write_results
     from woodlot.place.single_files import (
         choices,
+        kinds_of_trees,
         known_ids,
         ledger_lines,
         outlines,
@@ -57,6 +60,7 @@ _HOME = {
     "results": ("check_results", "write_results"),
     "single_files": (
         "choices",
+        "kinds_of_trees",
         "known_ids",
         "ledger_lines",
         "outlines",
@@ -85,6 +89,7 @@ __all__ = [
     "held",
     "in_folder",
     "join",
+    "kinds_of_trees",
     "known_ids",
     "ledger_lines",
     "maps",

@@ -192,12 +192,14 @@ class _Line:
 
 def _told(lines: pd.DataFrame, region: Region) -> list[_Line]:
     words = lines["text"].fillna("").astype(str)
+    known = set(region.species.listed)
+    column = [one if one in known else "" for one in lines["species"]] if "species" in lines else [""] * len(lines)
     each = pd.DataFrame(
         {
             "line": lines["line"].astype("int64"),
             "day": pd.to_datetime(lines["date"]).dt.date,
             "kind": lines["kind"].astype(str),
-            "species": [_wood_named(said, region=region) for said in words],
+            "species": [named or _wood_named(said, region=region) for named, said in zip(column, words, strict=True)],
             "cords": lines["amount"].astype(float),
             "cut_on": _day_in(words, "cut"),
             "split_on": _day_in(words, "split"),
