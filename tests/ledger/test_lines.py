@@ -145,6 +145,13 @@ def test_a_number_that_is_gone_is_said_and_counts_nothing():
     assert [(t.row, t.counted) for t in trouble] == [(3, False)] and "line 2 is not there" in said(trouble[0].why)
 
 
+def test_numbers_that_were_never_counted_on_are_not_missed():
+    """1 and 5 are the numbers of someone who counts otherwise; of 1, 2, 3 and 7 three are gone."""
+    for numbers, said_of in (((1, 5), []), ((1, 2, 3, 7), ["lines gone"])):
+        text = ledger.heading_line() + "".join(line(number, FIREWOOD) for number in numbers)
+        assert [one.why.key for one in ledger.parse(text)[2]] == said_of
+
+
 def test_a_changed_line_is_counted_and_said():
     """2.5 cords made 3.5 by hand: counted as it stands, and the family is told which row."""
     cells, _, trouble = ledger.parse(book(FIREWOOD).replace(",2.5,", ",3.5,"))

@@ -345,6 +345,7 @@ SAID = [
         "has no check: typed by hand, or its last letters are torn off; counted; so it is with 3 more lines",
     ),
     ({"key": "line changed"}, "was changed after it was written; counted as it stands now"),
+    ({"key": "id twice", "row": 3}, "has the id of row 3 and says something else; counted as a line of its own"),
     ({"key": "line again", "row": 3}, "is row 3 again, word for word; counted once"),
     ({"key": "lines gone", "numbers": (2,), "more": 0}, "line 2 is not there any more; look for it in an older copy"),
     (

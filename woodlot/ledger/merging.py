@@ -45,57 +45,64 @@ class Merged:
 def merge(ours: str, theirs: str, first: int = 1) -> Merged:
     """The ledger with all lines of both: ours as they stand, then those that only the other has, with new numbers.
 
-    A line that says two things under one id: as it was written it stays, and the change made by hand becomes a line of
-    its own that takes its place. Where neither is as it was written, both become such lines. first: the least number of
-    a line that comes.
+    A line that was changed by hand becomes a line of its own, which takes the place of what was written; where one of
+    the two still has that, it stays too. So the same lines come of it whoever joins whom, and joining again changes
+    nothing. first: the least number of a line that comes.
     """
     mine, other = as_new(read_book(ours)), as_new(read_book(theirs))
-    at = {cells[ID]: position for position, cells in enumerate(mine.cells)}
     said = {said_by(cells): cells for cells in mine.cells}
-    number = max(next_line(ours), first)
-    added: list[list[str]] = []
+    at = {cells[ID]: position for position, cells in enumerate(mine.cells)}
+    there = {cells[ID]: (cells, whole) for cells, whole in zip(other.cells, other.whole, strict=True)}
+    lines, added = list(mine.cells), list[list[str]]()
     clashes: list[Clash] = []
-    same, changed = 0, dict[int, list[str]]()
+    same = 0
 
     def add(cells: list[str]) -> list[str]:
         """The line with its number here; as it stands where it is here already."""
-        if (here := at.get(cells[ID])) is not None:
-            return changed.get(here, mine.cells[here]) if here >= 0 else added[-1 - here]
-        added.append([str(number + len(added)), *cells[1:]])
-        at[cells[ID]] = -len(added)
-        return added[-1]
+        if cells[ID] not in at:
+            at[cells[ID]] = len(lines)
+            lines.append([str(number + len(added)), *cells[1:]])
+            added.append(lines[-1])
+        return lines[at[cells[ID]]]
 
+    def put(here: int, cells: list[str]) -> None:
+        """A line in the place of one of ours, under the same number."""
+        lines[here] = [lines[here][LINE], *cells[1:]]
+        at[cells[ID]] = here
+
+    number = max(next_line(ours), first)
+    for here, (own, whole) in enumerate(zip(mine.cells, mine.whole, strict=True)):
+        if whole and own[ID] not in there:
+            continue
+        cells, theirs_whole = there.get(own[ID], (own, whole))
+        differ = cells[1:CHECK] != own[1:CHECK]
+        if differ and theirs_whole and (not whole or cells[1:] < own[1:]):
+            put(here, cells)
+            clashes.append(Clash(KINDS[0], (lines[here], add(_as_change(own)))))
+        elif not whole:
+            put(here, _as_change(own))
+            del at[own[ID]]
+            if differ:
+                clashes.append(Clash(KINDS[0], (lines[here], add(_as_change(cells)))))
     for cells, whole in zip(other.cells, other.whole, strict=True):
-        here = at.get(cells[ID])
-        known = here is not None and (here < 0 or mine.cells[here][1:CHECK] == cells[1:CHECK])
-        if known or (not whole and _as_change(cells)[ID] in at):
+        known = at.get(cells[ID])
+        if known is not None and lines[known][1:CHECK] == cells[1:CHECK]:
             same += 1
-        elif here is None:
-            like = said.get(said_by(cells))
-            line = add(cells)
-            if like is not None:
-                clashes.append(Clash(KINDS[1], (like, line)))
+            continue
+        line = cells if whole and known is None else _as_change(cells)
+        if line[ID] in at:
+            same += at[line[ID]] < len(mine.cells)
+        elif known is not None:
+            clashes.append(Clash(KINDS[0], (lines[known], add(line))))
+        elif (like := said.get(said_by(line))) is not None:
+            clashes.append(Clash(KINDS[1], (like, add(line))))
         else:
-            own, own_whole = mine.cells[here], mine.whole[here]
-            if own_whole and not whole:
-                lines = (own, add(_as_change(cells)))
-            elif whole and not own_whole:
-                changed[here] = [own[LINE], *cells[1:]]
-                lines = (changed[here], add(_as_change(own)))
-            else:
-                changed[here] = [own[LINE], *_as_change(own)[1:]]
-                at[changed[here][ID]] = here
-                lines = (changed[here], add(_as_change(cells)))
-            clashes.append(Clash(KINDS[0], lines))
+            add(line)
     clashes += [Clash(KINDS[2], text=text) for text in other.left.values()]
     last = max([*mine.rows, *mine.left], default=1)
-    book = Book(
-        [*(changed.get(position, cells) for position, cells in enumerate(mine.cells)), *added],
-        [*mine.rows, *range(last + 1, last + 1 + len(added))],
-        [],
-        mine.left,
-    )
-    return Merged(book_text(book), added, same, clashes, len(changed))
+    rows = [*mine.rows, *range(last + 1, last + 1 + len(added))]
+    changed = sum(new is not old for new, old in zip(lines, mine.cells, strict=False))
+    return Merged(book_text(Book(lines, rows, [], mine.left)), added, same, clashes, changed)
 
 
 def _as_change(cells: list[str]) -> list[str]:

@@ -219,7 +219,7 @@ def read_book(text: str) -> Book:
                 typed[tuple(cells)] += 1
             cells[ID] = derived_id(*((number, check) if check else (*cells, typed[tuple(cells)])))
         if (first := seen.setdefault(cells[ID], len(out.cells))) < len(out.cells):
-            if out.cells[first] == cells and number:
+            if out.cells[first] == cells:
                 again.append(Trouble(row, reason("line again", row=out.rows[first]), False))
                 continue
             if whole and not out.whole[first]:

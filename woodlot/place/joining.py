@@ -9,7 +9,7 @@ of it cannot be.
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -65,22 +65,29 @@ def join(folder: str | Path, other: str | Path) -> Joined:
         inner = path.relative_to(other) if path.is_relative_to(other) else LEDGER
         theirs, seal = _read(path, str(Path(other) / inner)), seal_of(path.parent)
     with held(home) as book:
-        before = _typed(LEDGER, book.text)
         merged = ledger.merge(book.text, theirs, book.next_line)
-        new = bool(merged.added or merged.changed)
-        kept = book.exchange(merged.text) if new and book.text.strip("\ufeff \t\r\n") else None
-        if new and kept is None:
+        if not (merged.added or merged.changed):
+            return _joined(merged, book.book.lines, seal)
+        before, kept = book.text, None
+        if before.strip("\ufeff \t\r\n"):
+            kept = book.exchange(merged.text)
+        else:
             book.append(merged.added)
         lines, remarks = book.book.lines, tuple(one for one in book.remarks if kept is None or kept not in one)
-    after = _typed(LEDGER, merged.text)
-    old = {frozenset(before["id"].iloc[one]) for one in ledger.forks(before)}
-    split = [one for one in forks(after) if frozenset(cells[_ID] for cells in one.lines) not in old]
+    was, now = _typed(LEDGER, before), _typed(LEDGER, merged.text)
+    old = {frozenset(was["id"].iloc[one]) for one in ledger.forks(was)}
+    split = [one for one in forks(now) if frozenset(cells[_ID] for cells in one.lines) not in old]
     twice = {cells[_ID] for one in split for cells in one.lines}
     clashes = [one for one in merged.clashes if not one.lines or not {cells[_ID] for cells in one.lines} <= twice]
-    lost = lines.head(0) if seal is None else ledger.gone(seal, lines)
     named = {cells[_ID] for one in (*split, *clashes) for cells in one.lines}
-    counts = frozenset(named & set(ledger.standing(after)["id"]))
-    return Joined(len(merged.added), merged.same, len(lines), kept, [*split, *clashes], counts, lost, lines, remarks)
+    counts = frozenset(named & set(ledger.standing(now)["id"]))
+    return replace(_joined(merged, lines, seal), kept=kept, clashes=[*split, *clashes], counts=counts, remarks=remarks)
+
+
+def _joined(merged: ledger.Merged, lines: pd.DataFrame, seal: pd.DataFrame | None) -> Joined:
+    """What came of joining by the lines alone."""
+    lost = lines.head(0) if seal is None else ledger.gone(seal, lines)
+    return Joined(len(merged.added), merged.same, len(lines), None, merged.clashes, frozenset(), lost, lines)
 
 
 _ID = ledger.HEADING.index("id")
