@@ -82,9 +82,22 @@ def test_board_feet_go_by_the_places_rule(answers):
 def test_stacked_wood_is_on_the_form_in_cords(answers):
     """The pile that was measured has a kind of its own beside what was cut, said as a family says it."""
     kinds = field_notes.form(answers)["kinds"]
-    cords = {"unit": "cord", "asks": "amount"}
+    cords = {"unit": "cord", "asks": "amount", "units": [], "must": [], "tree": False}
     assert {"kind": "stack", "words": "stacked", **cords} in kinds
     assert {"kind": "firewood", "words": "firewood", **cords} in kinds
+
+
+def test_the_form_asks_by_kind_what_a_line_of_it_takes(answers):
+    """Sick trees in pieces and by kind of tree, weather in inches and never without words; inches of nothing else."""
+    form = field_notes.form(answers)
+    kinds = {one["kind"]: one for one in form["kinds"]}
+    assert kinds["sick trees"] | {"words": ""} == {
+        "kind": "sick trees", "words": "", "unit": "piece", "asks": "amount", "units": ["piece", "ac"], "must": [],
+        "tree": True,
+    }  # fmt: skip
+    assert (kinds["weather"]["units"], kinds["weather"]["must"]) == (["in", "f"], ["text"])
+    assert kinds["boundary"]["asks"] == kinds["seen"]["asks"] == "words" and kinds["deer"]["asks"] == "deer"
+    assert not {"in", "f"} & set(form["units"])
 
 
 # --- in the browser ---------------------------------------------------------------------------------------------------

@@ -17,7 +17,7 @@ from woodlot.answers.types import Answers
 from woodlot.column_kinds import ID_LETTERS, ID_LONG, as_typed
 from woodlot.columns import header
 from woodlot.errors import Fault
-from woodlot.trade import FORM_KINDS, LEDGER_KINDS, SEX_AGE, UNITS_NOTED, WORDS_ALONE, noted_unit
+from woodlot.trade import FORM_KINDS, LEDGER_KINDS, SEX_AGE, SNOW_AND_HEAT, TAKES, UNITS_NOTED, noted_unit
 
 __all__ = ["COLUMNS", "form", "rows"]
 
@@ -34,16 +34,26 @@ def form(answers: Answers) -> dict[str, Any]:
         "id_letters": ID_LETTERS,
         "id_long": ID_LONG,
         "kinds": [_kind(kind, rule) for kind in FORM_KINDS],
-        "units": [u for u in UNITS_NOTED if not u.startswith("bdft") or u == noted_unit("bdft", rule)],
+        "units": [
+            unit
+            for unit in UNITS_NOTED
+            if unit not in SNOW_AND_HEAT and (not unit.startswith("bdft") or unit == noted_unit("bdft", rule))
+        ],
         "sex_age": list(SEX_AGE),
     }
 
 
-def _kind(kind: str, rule: str) -> dict[str, str]:
-    """A kind on the form: its usual unit, its words, and what is asked of it beside words and day."""
-    asks = "deer" if kind == "deer" else "words" if kind in WORDS_ALONE else "amount"
-    word = LEDGER_KINDS[kind]
-    return {"kind": kind, "unit": noted_unit(word.unit, rule), "words": word.one, "asks": asks}
+def _kind(kind: str, rule: str) -> dict[str, Any]:
+    """A kind on the form: its usual unit, its words, and what is asked of it beside words and day, by ``trade.TAKES``:
+    which deer, an amount (in which units, where not in any) or words alone; must: columns that may not be empty; tree:
+    whether it takes a kind of tree.
+    """
+    word, takes = LEDGER_KINDS[kind], TAKES[kind]
+    counted = bool(word.unit) and "amount" in (*takes.must, *takes.may)
+    asks = "deer" if "sex_age" in takes.must else "amount" if counted else "words"
+    usual = {"kind": kind, "unit": noted_unit(word.unit, rule), "words": word.one, "asks": asks}
+    tree = bool(takes.units) and "species" in takes.may
+    return usual | {"units": list(takes.units), "must": list(takes.must), "tree": tree}
 
 
 def rows(text: str, file: str, faults: list[Fault]) -> list[tuple[int, dict[str, Any]]]:

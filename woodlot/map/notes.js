@@ -8,9 +8,10 @@ function woodsNotes(map, stands, data, page) {
   const KEY = "woodlot notes: " + data.field.place;
   const drawn = L.layerGroup().addTo(map);
   const crosshair = L.layerGroup().addTo(map);
-  const FIELDS = ["amount", "unit", "deer", "text", "date", "who", "photo"];
+  const FIELDS = ["amount", "unit", "deer", "tree", "text", "date", "who", "photo"];
   const MARKED = 200, ROWS = 100;
   const named = new Map(data.field.kinds.map((one) => [one.kind, one]));
+  const of = (kind) => named.get(kind) || { units: [], must: [], tree: false };
   const asks = (kind) => (named.get(kind) || { asks: "amount" }).asks;
   const word = (kind) => (named.get(kind) || { words: kind }).words;
   let kept = null, notes = [], writing = null, who = "", draft = null, rows = ROWS;
@@ -50,6 +51,7 @@ function woodsNotes(map, stands, data, page) {
     if (bare.length) keep();
     try { draft = JSON.parse(kept && kept.getItem(KEY + " draft")); } catch (torn) { draft = null; }
     if (draft && typeof draft === "object" && draft.photo === undefined) draft.photo = "";
+    if (draft && draft.tree === undefined) draft.tree = "";
     if (!draft || !Number.isFinite(draft.lat) || !Number.isFinite(draft.lng) || FIELDS.some((name) => typeof draft[name] !== "string")) draft = null;
   }
   function reread() {
@@ -214,7 +216,7 @@ function woodsNotes(map, stands, data, page) {
     page.showCard({ kicker: "A note from the woods", title: writing.of ? "Change this note" : "What was it?" }, page.open);
     const box = el("div", null, "", [
       again, kinds, el("div", null, "pair", [field("how much", amount, "note-amount"), field("of what", unit, "note-unit")]),
-      field("which deer", deer, "note-deer"), field("in words", words, "note-text"),
+      field("which deer", deer, "note-deer"), field("kind of tree", input("text", "", { maxLength: 60 }), "note-tree"), field("in words", words, "note-text"),
       el("div", null, "pair", [field("day", input("date", today()), "note-date"), field("who", input("text", who, { maxLength: 60 }), "note-who")]),
       field("name of its photo, if there is one", input("text", "", { maxLength: 120 }), "note-photo"),
       where, status, el("div", null, "ends", [done, away]),
@@ -237,8 +239,9 @@ function woodsNotes(map, stands, data, page) {
     writing.kind = kind;
     document.querySelectorAll(".kinds button").forEach((b) => b.setAttribute("aria-pressed", String(b.dataset.kind === kind)));
     const select = document.getElementById("note-unit");
-    select.replaceChildren(...[""].concat(data.field.units).map((u) => new Option(u.replaceAll("_", " "), u, false, u === unit)));
+    select.replaceChildren(...[""].concat(of(kind).units.length ? of(kind).units : data.field.units).map((u) => new Option(u.replaceAll("_", " "), u, false, u === unit)));
     document.getElementById("note-deer").parentElement.hidden = asks(kind) !== "deer";
+    document.getElementById("note-tree").parentElement.hidden = !of(kind).tree;
     document.getElementById("note-amount").closest(".pair").hidden = asks(kind) !== "amount" || kind === "";
     document.getElementById("note-status").textContent = asks(kind) === "deer" ? data.mind.taken : "";
   }
@@ -252,16 +255,18 @@ function woodsNotes(map, stands, data, page) {
     if (counted && value("note-amount")) {
       amount = Number(value("note-amount").replace(",", "."));
       unit = value("note-unit");
-      if (!Number.isFinite(amount) || amount <= 0) { say("How much is not a number: " + value("note-amount")); return; }
+      if (!Number.isFinite(amount) || (amount <= 0 && unit !== "f")) { say("How much is not a number: " + value("note-amount")); return; }
       if (!unit) { say("How much of what? Choose it beside the amount."); return; }
     }
+    if (of(kind).must.includes("text") && !value("note-text")) { say("Say in words what it was."); return; }
+    if (of(kind).must.includes("amount") && !amount) { say("How much is missing."); return; }
     if (deer && !value("note-deer")) { say("Which deer was it?"); return; }
     if (deer) { amount = 1; unit = "deer"; }
     if (!/^\d{4}-\d{2}-\d{2}$/.test(value("note-date"))) { say("The day is missing."); return; }
     who = value("note-who");
     keepNote({
       id: newId(), written: today(), date: value("note-date"), parcel_id: writing.parcel_id, stand_id: writing.stand_id, kind: kind,
-      sex_age: deer ? value("note-deer") : "", amount: amount, unit: unit, who: who, text: value("note-text"), photo: value("note-photo"),
+      species: of(kind).tree ? value("note-tree") : "", sex_age: deer ? value("note-deer") : "", amount: amount, unit: unit, who: who, text: value("note-text"), photo: value("note-photo"),
       lon: Number(writing.at.lng.toFixed(6)), lat: Number(writing.at.lat.toFixed(6)), corrects: "",
     });
     const safe = keep();
@@ -280,7 +285,7 @@ function woodsNotes(map, stands, data, page) {
   function change(n) {
     const at = Number.isFinite(n.lat) && Number.isFinite(n.lon) ? L.latLng(n.lat, n.lon) : map.getCenter();
     const told = { kind: n.kind, of: n.id, lat: at.lat, lng: at.lng };
-    const held = { amount: n.amount, unit: n.unit, deer: n.sex_age, text: n.text, date: n.date, who: n.who, photo: n.photo };
+    const held = { amount: n.amount, unit: n.unit, deer: n.sex_age, tree: n.species, text: n.text, date: n.date, who: n.who, photo: n.photo };
     FIELDS.forEach((name) => { told[name] = asks(n.kind) === "amount" || (name !== "amount" && name !== "unit") ? String(held[name] || "") : ""; });
     draft = told;
     form();
@@ -303,7 +308,7 @@ function woodsNotes(map, stands, data, page) {
 
   /* --- what is written so far --- */
   function told(n) {
-    const what = [n.sex_age || word(n.kind), n.amount && asks(n.kind) === "amount" ? n.amount + " " + String(n.unit).replaceAll("_", " ") : "", n.text, n.photo ? "photo " + n.photo : "", n.stand_id ? "stand " + n.stand_id : ""];
+    const what = [n.sex_age || word(n.kind), n.species || "", n.amount && asks(n.kind) === "amount" ? n.amount + " " + String(n.unit).replaceAll("_", " ") : "", n.text, n.photo ? "photo " + n.photo : "", n.stand_id ? "stand " + n.stand_id : ""];
     return n.date + ": " + what.filter(Boolean).join(", ");
   }
   function row(n) {
