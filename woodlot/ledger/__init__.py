@@ -1,8 +1,8 @@
 """The ledger: one dated line for each thing done or seen; nothing in it is ever changed, and nothing is lost.
 
 lines.py     a line as text: cells, id, check
-reading.py   the file as spreadsheets and old woodlots left it; brought over
 notes.py     notes as lines, many at once
+reading.py   the file as spreadsheets and old woodlots left it; brought over
 standing.py  which lines count: corrections, forks of two hands; totals; which notes are new
 merging.py   two histories joined by the ids of their lines
 seal.py      what was ever written, kept beside, so that a line gone is noticed
@@ -10,14 +10,7 @@ seal.py      what was ever written, kept beside, so that a line gone is noticed
 Text in, text and tables out: ``woodlot.place`` reads and writes the files.
 """
 
-from woodlot.ledger.lines import (
-    HEADING,
-    checksum,
-    derived_id,
-    heading_line,
-    new_id,
-    row_text,
-)
+from woodlot.ledger.lines import HEADING, checksum, derived_id, heading_line, new_id, row_text
 from woodlot.ledger.merging import Clash, Merged, merge
 from woodlot.ledger.notes import as_cells, format_line, line_cells, numbered, refuse, sheet_ids
 from woodlot.ledger.reading import (
@@ -25,6 +18,7 @@ from woodlot.ledger.reading import (
     Trouble,
     book_text,
     brought_over,
+    is_ledger,
     next_line,
     parse,
     read_book,
@@ -55,6 +49,7 @@ __all__ = [
     "gone",
     "heading_line",
     "heads",
+    "is_ledger",
     "letters",
     "line_cells",
     "merge",

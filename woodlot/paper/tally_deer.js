@@ -28,7 +28,12 @@ function row() {
   const line = state.line;
   return { plot_id: plotName(), line: line.name, date: line.date, parcel_id: line.parcel_id, lon: line.lon, lat: line.lat };
 }
-function onward() { state.line.number += 1; state.line.lon = ""; state.line.lat = ""; drop(); deer(); }
+/* The first number from here on that names no plot of this day yet. */
+function skipUsed() {
+  const line = state.line;
+  while (deerRows().some((r) => r.plot_id === plotName()) || state.used.includes(nameOf(line.kind, plotName(), line.date))) line.number += 1;
+}
+function onward() { state.line.number += 1; skipUsed(); state.line.lon = ""; state.line.lat = ""; drop(); deer(); }
 
 all("deer", ".key").forEach((b) => b.addEventListener("click", () => { if (typed.length < 4) typed = typed === "0" ? b.textContent : typed + b.textContent; deer(); }));
 $("deer", ".clear").addEventListener("click", () => { drop(); deer(); });

@@ -14,9 +14,10 @@ import stat
 import zipfile
 import zlib
 from collections.abc import Mapping
+from contextlib import suppress
 from hashlib import sha256
 from pathlib import Path
-from typing import IO
+from typing import IO, Self
 
 from woodlot.errors import InputError
 
@@ -58,12 +59,19 @@ def packed(files: Mapping[str, bytes]) -> bytes:
 
 
 class Packing:
-    """A zip that is written file by file into an open file; ``seal`` ends it."""
+    """A zip that is written file by file into an open file, within ``with``; ``seal`` ends it."""
 
     def __init__(self, file: IO[bytes]):
         """Begin a zip in a file that is open for reading and writing."""
         self._file = file
         self._zip = zipfile.ZipFile(file, "w")
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        with suppress(OSError, ValueError):  # ended already, or never to be: what went wrong is said by whoever began
+            self._zip.close()
 
     def add(self, name: str, content: bytes | Path) -> tuple[str, int]:
         """Put a file in; its SHA-256 and its size."""
@@ -134,8 +142,7 @@ def unpack(path: Path, folder: Path) -> None:
         if isinstance(error, OSError) and error.errno:
             raise
         raise InputError(
-            f"{path} cannot be unpacked: it is damaged, only a part of it was copied, or it is no zip file. Try "
-            "another copy"
+            f"{path} cannot be unpacked: it is no zip file, damaged, or not copied to its end. Try another copy"
         ) from error
 
 

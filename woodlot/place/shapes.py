@@ -165,7 +165,7 @@ def _misplaced(
 ) -> np.ndarray:
     """Shapes that lie where no ground of theirs can be; those far from home are only remarked on."""
     bounds = shapely.bounds(flat.to_numpy())
-    middle = (bounds[:, :2] + bounds[:, 2:]) / 2.0
+    middle = bounds[:, :2] / 2.0 + bounds[:, 2:] / 2.0  # halved first: the largest numbers have no sum
     words = np.array(place_words(middle[:, 0], middle[:, 1]), dtype=object)
     away = drawn & np.array([word.startswith("far: ") for word in words], dtype=bool)
     bad = drawn & ~away & (words != "")

@@ -22,6 +22,7 @@ import pandas as pd
 
 from woodlot.columns import MAPS
 from woodlot.errors import Fault, InputError, PlaceError
+from woodlot.place import cross
 from woodlot.place.cells import read_cells
 from woodlot.place.cover_words import name_covers
 from woodlot.place.naming import told_species
@@ -30,7 +31,7 @@ from woodlot.place.sealed import LEDGER, ledger_cells
 from woodlot.place.settings import Settings, read_settings
 from woodlot.place.tabular import Cells
 from woodlot.place.whole_parcels import named_parcels, whole_parcels
-from woodlot.place.wished import anything_wished, broken_wishes
+from woodlot.place.wished import anything_wished, broken_wishes, check_wishes
 
 if TYPE_CHECKING:
     import geopandas as gpd
@@ -126,14 +127,15 @@ def outlines(folder: str | Path) -> "dict[str, gpd.GeoDataFrame]":
     return {table: map_frame(sheets[table], shapes.get(table)) for table in paths} if whole else {}
 
 
-def wishes_broken(folder: str | Path, as_of: date) -> dict[int, str]:
+def wishes_broken(folder: str | Path, as_of: date, book: pd.DataFrame | None = None) -> dict[int, str]:
     """Line of the ledger -> what is to be said of it, where it notes wood felled against a wish.
 
-    Nothing where nothing is wished, and where a map or the ledger needs mending: ``walk`` says that.
+    book: the ledger, where it was read already. Nothing where nothing is wished, and where a map or the ledger needs
+    mending: ``walk`` says that.
     """
     faults: list[Fault] = []
     settings = read_settings(a_place(folder), None, faults, [])
-    paths = {table: path for table, path in find(Path(folder), []).items() if table in (*MAPS, "ledger", "words")}
+    paths = {table: path for table, path in find(Path(folder), []).items() if table in (*MAPS, "words")}
     first = read_all(paths, [], [], False, region=None)[0]
     if faults or not anything_wished({name: first[name].frame for name in MAPS}):
         return {}
@@ -143,11 +145,14 @@ def wishes_broken(folder: str | Path, as_of: date) -> dict[int, str]:
     sheets["stands"] = name_covers(sheets, settings.region, faults, [])
     whole_parcels(sheets, shapes, unread, [])
     named_parcels(sheets, shapes, unread, faults, [])
+    for table in ("parcels", "stands"):
+        faults += cross.twice(sheets[table])
+    check_wishes(sheets, shapes, as_of, faults, [])
     if faults or unread or "parcels" not in paths:
         return {}
     maps = {name: map_frame(sheets[name], shapes.get(name)) for name in MAPS}
-    with suppress(InputError):  # a stand that names no parcel of the map
-        return broken_wishes(maps, sheets["ledger"].frame, as_of, settings.region)
+    with suppress(InputError, PlaceError):  # a stand that names no parcel of the map; a ledger that needs mending
+        return broken_wishes(maps, read_ledger(folder)[0] if book is None else book, as_of, settings.region)
     return {}
 
 
