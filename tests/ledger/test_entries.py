@@ -64,9 +64,11 @@ def test_every_kind_has_its_row_and_every_column_of_it_is_one_of_the_ledger():
         assert set(of.units) <= set(trade.UNITS) and not {*of.must} & {*of.may}, kind
         usual = trade.LEDGER_KINDS[kind].unit
         assert not usual or ("unit" in of.may and (not of.units or usual in of.units)), kind
-    rows = takes("scribner")
+    rows = takes()
     assert [row["kind"] for row in rows][: len(trade.FORM_KINDS)] == list(trade.FORM_KINDS)
-    assert {row["kind"]: row["unit"] for row in rows}["sawlog"] == "bdft_scribner"
+    told = {row["kind"]: row["words"] for row in rows}
+    assert told["planted"] == "planted: in pieces or acres, with kind of tree"
+    assert told["deer"].endswith("; --sex-age must be there") and "or your own words" in told["weather"]
 
 
 @pytest.mark.parametrize(

@@ -89,9 +89,10 @@ MOST_HIGH_FT, LONG_FT, MOST_DEEP_FT = 7.0, 8.0, 12.0
     help="The line that this one replaces: its number, its id, or the first letters of its id.",
 )
 @click.option("--void", metavar="LINE", help="The line that this one only takes out.")
+@click.option("--kinds", is_flag=True, help="Write nothing: list the kinds, and what a line of each takes.")
 @options.shared("json")
 @show.plain_faults
-def note(place: Path, words: tuple[str, ...], as_json: bool, saved: Path | None, **given: Any) -> None:
+def note(place: Path, words: tuple[str, ...], kinds: bool, as_json: bool, saved: Path | None, **given: Any) -> None:
     """Write one dated line in the ledger of PLACE. Lines are never changed; a new one may replace an old one.
 
     Example:  woodlot note firewood 2.5 --stand 6 --who Ann --text "two loads"
@@ -104,7 +105,12 @@ def note(place: Path, words: tuple[str, ...], as_json: bool, saved: Path | None,
     from woodlot import place as places
     from woodlot.ledger.lines import ID, LINE
     from woodlot.place import note_words
+    from woodlot.say.noted import takes
 
+    if kinds:
+        for row in takes() if show.deliver(takes(), None, None, as_json) else ():
+            show.say(f"{capital(row['words'])}.", hang=2)
+        return
     place, told = _place_and_words([*([] if place == Path() else [str(place)]), *words])
     given |= {name: value for name, value in told.items() if given[name] is None}
     if saved is not None:
@@ -386,8 +392,8 @@ def _words(line: dict[str, Any], replaces: str | None = None) -> str:
     if "amount" in line:
         parts.append(words.noted(line["amount"], line["unit"]))
     parts.append(line["kind"] if "sex_age" not in line else line["sex_age"])
-    parts += [told] if (told := details(line)) else []
-    parts += [line["text"]] if trade.TAKES.get(line["kind"], trade.Takes()).words and "text" in line else []
+    says = trade.TAKES.get(line["kind"], trade.Takes()).words
+    parts += filter(None, (details(line), line.get("text") if says else ""))
     parts += [f"{what} {line[f'{what}_id']}" for what in ("parcel", "stand") if f"{what}_id" in line]
     if replaces:
         parts.append(f"in place of line {replaces}")
