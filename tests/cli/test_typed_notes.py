@@ -14,7 +14,7 @@ SICK = (
     "--amount",
     "12",
     "--species",
-    "ash",
+    "white ash",
     "--stand",
     "1",
     "--text",
