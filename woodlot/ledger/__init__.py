@@ -16,6 +16,7 @@ from woodlot.ledger.notes import as_cells, format_line, line_cells, numbered, re
 from woodlot.ledger.reading import (
     Book,
     Trouble,
+    as_new,
     book_text,
     brought_over,
     is_ledger,
@@ -36,6 +37,7 @@ __all__ = [
     "Merged",
     "Trouble",
     "as_cells",
+    "as_new",
     "bearing",
     "book_text",
     "borne_twice",

@@ -120,7 +120,7 @@ class Held:
         new = "".join(ledger.row_text(list(cells)) for cells in lines)
         if not self.text.strip("\ufeff \t\r\n"):
             new = ledger.heading_line() + new
-        as_written = ledger.book_text(self.book) if self.text.strip("\ufeff \t\r\n") else ""
+        as_written = ledger.book_text(ledger.as_new(self.book)) if self.text.strip("\ufeff \t\r\n") else ""
         if as_written.encode("utf-8").removesuffix(b"\n") == self._data.removesuffix(b"\n"):
             start = "" if as_written == self.text else "\n"
             sealed = [*self.book.cells, *lines]
