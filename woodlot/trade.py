@@ -297,7 +297,7 @@ TAKES = MappingProxyType(
     dict.fromkeys((*FELLED_KINDS, *DRYING_KINDS, *GONE_KINDS), Takes(may=_wood))
     | dict.fromkeys(("chips", "built", *SAP_KINDS, "work"), Takes(may=_much))
     | {
-        "measured stack": Takes(("amount",), _wood),
+        "measured stack": Takes(("amount",), _wood[1:]),
         "deer": Takes(("sex_age",), (*_much, "age_yr", "dressed_lb", "milk")),
         "planted": Takes((), (*_much, "species"), ("piece", "ac")),
         "sick trees": Takes((), (*_much, "species"), ("piece", "ac"), SICK),

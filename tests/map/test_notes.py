@@ -105,6 +105,13 @@ def test_stacked_wood_is_on_the_form_in_cords(answers):
     assert ("stack", "stacked", "cord", "amount") in told and ("firewood", "firewood", "cord", "amount") in told
 
 
+def test_sick_and_planted_trees_are_told_by_kind_of_tree(answers):
+    """Sick trees in pieces or acres and by kind of tree; wood is not."""
+    kinds = {one["kind"]: one for one in field_notes.form(answers)["kinds"]}
+    assert [unit for unit, _ in kinds["sick trees"]["units"]] == ["piece", "ac"]
+    assert kinds["sick trees"]["tree"] and not kinds["firewood"]["tree"]
+
+
 # --- in the browser ---------------------------------------------------------------------------------------------------
 
 

@@ -20,8 +20,6 @@ from woodlot.units import CUFT_PER_CORD_STACKED, stack_ft
 CELLS: tuple[str, ...] = ("id", "date", "parcel_id", "stand_id", "kind", "species", "sex_age", "age_yr", "dressed_lb")
 CELLS += ("milk", "job", "who", "text", "photo", "photo_check", "corrects", "amount", "unit", "lon", "lat", "written")
 
-#: What a word for a kind of tree means, and else what would be right.
-Tree = Callable[[str], tuple[str, str]]
 #: An option in words that are said of a file, where it is a column.
 _OPTION = re.compile(r"--([a-z][a-z-]*)")
 #: Notes without an amount that are named one by one.
@@ -91,9 +89,10 @@ MOST_HIGH_FT, LONG_FT, MOST_DEEP_FT = 7.0, 8.0, 12.0
     help="The line that this one replaces: its number, its id, or the first letters of its id.",
 )
 @click.option("--void", metavar="LINE", help="The line that this one only takes out.")
+@click.option("--kinds", is_flag=True, help="Write nothing: list the kinds, and what a line of each takes.")
 @options.shared("json")
 @show.plain_faults
-def note(place: Path, words: tuple[str, ...], as_json: bool, saved: Path | None, **given: Any) -> None:
+def note(place: Path, words: tuple[str, ...], kinds: bool, as_json: bool, saved: Path | None, **given: Any) -> None:
     """Write one dated line in the ledger of PLACE. Lines are never changed; a new one may replace an old one.
 
     Example:  woodlot note firewood 2.5 --stand 6 --who Ann --text "two loads"
@@ -106,7 +105,12 @@ def note(place: Path, words: tuple[str, ...], as_json: bool, saved: Path | None,
     from woodlot import place as places
     from woodlot.ledger.lines import ID, LINE
     from woodlot.place import note_words
+    from woodlot.say.noted import takes
 
+    if kinds:
+        for row in takes() if show.deliver(takes(), None, None, as_json) else ():
+            show.say(f"{capital(row['words'])}.", hang=2)
+        return
     place, told = _place_and_words([*([] if place == Path() else [str(place)]), *words])
     given |= {name: value for name, value in told.items() if given[name] is None}
     if saved is not None:
@@ -121,9 +125,9 @@ def note(place: Path, words: tuple[str, ...], as_json: bool, saved: Path | None,
         given |= {"kind": "void", "corrects": void}
     if given["kind"] is None:
         raise click.UsageError("Say what it was with --kind (firewood, deer, seen ...), or give a file with --from.")
-    tree = _tree(place)
+    tree = note_words.trees(place)
     line = _line(_rule(place), tree, given)
-    if wrong := _of_kinds([line], tree).get(0, {}) | _wrong(line, _known(place)):
+    if wrong := note_words.of_kinds([line], tree).get(0, {}) | _wrong(line, _known(place)):
         raise InputError(next(iter(wrong.values())))
     if photo is not None:
         from woodlot.place.photos import keep
@@ -211,10 +215,10 @@ def _from_file(place: Path, saved: Path, as_json: bool) -> None:
     from woodlot.place.remedies import short
 
     faults: list[Fault] = []
-    rule, tree, known = _rule(place), _tree(place), _known(place)
+    rule, tree, known = _rule(place), note_words.trees(place), _known(place)
     rows = _rows(saved, faults, tree)
     lines = [_line(rule, tree, cells) for _, cells in rows]
-    of_kinds = _of_kinds(lines, tree)
+    of_kinds = note_words.of_kinds(lines, tree)
     ids = {str(line["id"]) for line in lines if "id" in line}
     with places.held(place) as book:
         unnamed = {}
@@ -257,7 +261,7 @@ def _breaks(told: dict[int, str], number: int) -> dict[str, str]:
     return {"breaks": told[number]} if number in told else {}
 
 
-def _rows(saved: Path, faults: list[Fault], tree: Tree) -> list[tuple[int, dict[str, Any]]]:
+def _rows(saved: Path, faults: list[Fault], tree: Callable[[str], tuple[str, str]]) -> list[tuple[int, dict[str, Any]]]:
     """Row and note of each line of a file: one of the map page, or a sheet of the family's own."""
     from woodlot.map import field_notes
     from woodlot.place import old_notes
@@ -274,15 +278,7 @@ def _uncounted(lines: list[dict[str, Any]]) -> list[str]:
     return [f"line {line['line']} ({line.get('text', line['kind'])})" for line in bare]
 
 
-def _tree(place: Path) -> Tree:
-    """What reads a word for a kind of tree (``place.kinds_of_trees``), each word once."""
-    from woodlot.place import kinds_of_trees
-
-    known = cache(lambda: kinds_of_trees(place))
-    return cache(lambda word: known()(word))
-
-
-def _line(rule: Callable[[], str], tree: Tree, given: dict[str, Any]) -> dict[str, Any]:
+def _line(rule: Callable[[], str], tree: Callable[[str], tuple[str, str]], given: dict[str, Any]) -> dict[str, Any]:
     """Cells of the line as the ledger is to hold them: names of kinds and units made plain, one deer, today."""
     from woodlot.ledger.entries import with_word
 
@@ -352,27 +348,12 @@ def _wrong(line: dict[str, Any], known: dict[str, list[str]]) -> dict[str, str]:
         wrong["amount"] = f"an amount is 0 or more, and here it is {amount:g}; to mend a line, add --corrects"
     if line["date"] > date.today():
         wrong["date"] = f"{line['date']} has not come yet; a note is of a day that is past, or today"
-    if unit == "" and isinstance(amount, float):
+    takes = trade.TAKES.get(kind, trade.Takes(may=("unit",)))
+    if unit == "" and isinstance(amount, float) and "unit" in takes.may:
         wrong["unit"] = f"{amount:g} of what? add --unit, such as {', '.join(trade.UNITS_NOTED[:2])} or bdft"
     elif unit and unit not in trade.UNITS_NOTED:
         wrong["unit"] = f"unit {unit!r}: {trade.unknown(unit, trade.UNITS_NOTED)}"
     return wrong
-
-
-def _of_kinds(lines: list[dict[str, Any]], tree: Tree) -> dict[int, dict[str, str]]:
-    """Position of a line -> column -> what it lacks by its kind, does not take, or is no kind of tree."""
-    import pandas as pd
-
-    from woodlot.ledger.entries import wrong
-    from woodlot.say.reasons import said
-
-    out: dict[int, dict[str, str]] = {}
-    for at, column, why in wrong(pd.DataFrame(lines)):
-        out.setdefault(at, {}).setdefault(column, said(why))
-    for at, line in enumerate(lines):
-        if "species" in line and (remedy := tree(line["species"])[1]):
-            out.setdefault(at, {}).setdefault("species", f"species {line['species']!r}: {remedy}")
-    return out
 
 
 def _found(value: Any) -> str:
@@ -411,8 +392,8 @@ def _words(line: dict[str, Any], replaces: str | None = None) -> str:
     if "amount" in line:
         parts.append(words.noted(line["amount"], line["unit"]))
     parts.append(line["kind"] if "sex_age" not in line else line["sex_age"])
-    parts += [told] if (told := details(line)) else []
-    parts += [line["text"]] if trade.TAKES.get(line["kind"], trade.Takes()).words and "text" in line else []
+    says = trade.TAKES.get(line["kind"], trade.Takes()).words
+    parts += filter(None, (details(line), line.get("text") if says else ""))
     parts += [f"{what} {line[f'{what}_id']}" for what in ("parcel", "stand") if f"{what}_id" in line]
     if replaces:
         parts.append(f"in place of line {replaces}")

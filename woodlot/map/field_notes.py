@@ -53,7 +53,7 @@ def form(answers: Answers) -> dict[str, Any]:
 
 def _kind(kind: str, rule: str) -> dict[str, Any]:
     """A kind on the form: its usual unit, its words, what is asked of it beside words and day, the units it takes, what
-    it must hold, and words that say which it was.
+    it must hold, whether it asks for a kind of tree, and words that say which it was.
     """
     takes, word = TAKES[kind], LEDGER_KINDS[kind]
     counted = "amount" in (*takes.must, *takes.may) and (kind not in WORDS_ALONE or takes.units)
@@ -66,6 +66,7 @@ def _kind(kind: str, rule: str) -> dict[str, Any]:
         "asks": "deer" if "sex_age" in takes.must else "amount" if counted else "words",
         "units": [[unit, UNITS[unit.partition("_")[0]].many] for unit in units],
         "must": list(takes.must),
+        "tree": bool(takes.units) and "species" in takes.may,
         "such_as": [one.one for one in takes.words.values()],
     }
 

@@ -8,9 +8,10 @@ function woodsNotes(map, stands, data, page) {
   const KEY = "woodlot notes: " + data.field.place;
   const drawn = L.layerGroup().addTo(map);
   const crosshair = L.layerGroup().addTo(map);
-  const FIELDS = ["amount", "unit", "deer", "text", "date", "who", "photo"];
+  const FIELDS = ["amount", "unit", "deer", "tree", "text", "date", "who", "photo"];
   const MARKED = 200, ROWS = 100;
   const named = new Map(data.field.kinds.map((one) => [one.kind, one]));
+  const of = (kind) => named.get(kind) || { units: [], must: [], such_as: [], tree: false };
   const asks = (kind) => (named.get(kind) || { asks: "amount" }).asks;
   const units = new Map(data.field.kinds.flatMap((one) => one.units));
   const word = (kind) => (named.get(kind) || { words: kind }).words;
@@ -51,6 +52,7 @@ function woodsNotes(map, stands, data, page) {
     if (bare.length) keep();
     try { draft = JSON.parse(kept && kept.getItem(KEY + " draft")); } catch (torn) { draft = null; }
     if (draft && typeof draft === "object" && draft.photo === undefined) draft.photo = "";
+    if (draft && draft.tree === undefined) draft.tree = "";
     if (!draft || !Number.isFinite(draft.lat) || !Number.isFinite(draft.lng) || FIELDS.some((name) => typeof draft[name] !== "string")) draft = null;
   }
   function reread() {
@@ -215,7 +217,7 @@ function woodsNotes(map, stands, data, page) {
     page.showCard({ kicker: "A note from the woods", title: writing.of ? "Change this note" : "What was it?" }, page.open);
     const box = el("div", null, "", [
       again, kinds, el("div", null, "pair", [field("how much", amount, "note-amount"), field("of what", unit, "note-unit")]),
-      field("which deer", deer, "note-deer"), field("in words", words, "note-text"),
+      field("which deer", deer, "note-deer"), field("kind of tree", input("text", "", { maxLength: 60 }), "note-tree"), field("in words", words, "note-text"),
       el("div", null, "pair", [field("day", input("date", today()), "note-date"), field("who", input("text", who, { maxLength: 60 }), "note-who")]),
       field("name of its photo, if there is one", input("text", "", { maxLength: 120 }), "note-photo"),
       where, status, el("div", null, "ends", [done, away]),
@@ -236,13 +238,14 @@ function woodsNotes(map, stands, data, page) {
 
   function choose(kind, unit) {
     writing.kind = kind;
-    const of = named.get(kind) || { units: [], such_as: [] };
+    const takes = of(kind);
     document.querySelectorAll(".kinds button").forEach((b) => b.setAttribute("aria-pressed", String(b.dataset.kind === kind)));
     const select = document.getElementById("note-unit");
-    select.replaceChildren(...[["", ""]].concat(of.units).map(([key, words]) => new Option(words, key, false, key === unit)));
+    select.replaceChildren(...[["", ""]].concat(takes.units).map(([key, words]) => new Option(words, key, false, key === unit)));
     document.getElementById("note-deer").parentElement.hidden = asks(kind) !== "deer";
+    document.getElementById("note-tree").parentElement.hidden = !takes.tree;
     document.getElementById("note-amount").closest(".pair").hidden = asks(kind) !== "amount" || kind === "";
-    document.getElementById("note-status").textContent = asks(kind) === "deer" ? data.mind.taken : of.such_as.length ? "Say in words which: " + of.such_as.join(", ") + "." : "";
+    document.getElementById("note-status").textContent = asks(kind) === "deer" ? data.mind.taken : takes.such_as.length ? "Say in words which: " + takes.such_as.join(", ") + "." : "";
   }
 
   function finish() {
@@ -254,10 +257,10 @@ function woodsNotes(map, stands, data, page) {
     if (counted && value("note-amount")) {
       amount = Number(value("note-amount").replace(",", "."));
       unit = value("note-unit");
-      if (!Number.isFinite(amount) || amount <= 0) { say("How much is not a number: " + value("note-amount")); return; }
+      if (!Number.isFinite(amount) || (amount <= 0 && unit !== "f")) { say("How much is not a number: " + value("note-amount")); return; }
       if (!unit) { say("How much of what? Choose it beside the amount."); return; }
     }
-    const must = (named.get(kind) || { must: [] }).must;
+    const must = of(kind).must;
     if (must.includes("text") && !value("note-text")) { say("What was it? Say it in words."); return; }
     if (must.includes("amount") && counted && !amount) { say("How much was it?"); return; }
     if (must.includes("photo") && !value("note-photo")) { say("What is the name of its photo?"); return; }
@@ -267,7 +270,7 @@ function woodsNotes(map, stands, data, page) {
     who = value("note-who");
     keepNote({
       id: newId(), written: today(), date: value("note-date"), parcel_id: writing.parcel_id, stand_id: writing.stand_id, kind: kind,
-      sex_age: deer ? value("note-deer") : "", amount: amount, unit: unit, who: who, text: value("note-text"), photo: value("note-photo"),
+      species: of(kind).tree ? value("note-tree") : "", sex_age: deer ? value("note-deer") : "", amount: amount, unit: unit, who: who, text: value("note-text"), photo: value("note-photo"),
       lon: Number(writing.at.lng.toFixed(6)), lat: Number(writing.at.lat.toFixed(6)), corrects: "",
     });
     const safe = keep();
@@ -286,7 +289,7 @@ function woodsNotes(map, stands, data, page) {
   function change(n) {
     const at = Number.isFinite(n.lat) && Number.isFinite(n.lon) ? L.latLng(n.lat, n.lon) : map.getCenter();
     const told = { kind: n.kind, of: n.id, lat: at.lat, lng: at.lng };
-    const held = { amount: n.amount, unit: n.unit, deer: n.sex_age, text: n.text, date: n.date, who: n.who, photo: n.photo };
+    const held = { amount: n.amount, unit: n.unit, deer: n.sex_age, tree: n.species, text: n.text, date: n.date, who: n.who, photo: n.photo };
     FIELDS.forEach((name) => { told[name] = asks(n.kind) === "amount" || (name !== "amount" && name !== "unit") ? String(held[name] || "") : ""; });
     draft = told;
     form();
@@ -309,7 +312,7 @@ function woodsNotes(map, stands, data, page) {
 
   /* --- what is written so far --- */
   function told(n) {
-    const what = [n.sex_age || word(n.kind), n.amount && asks(n.kind) === "amount" ? n.amount + " " + (units.get(n.unit) || n.unit) : "", n.text, n.photo ? "photo " + n.photo : "", n.stand_id ? "stand " + n.stand_id : ""];
+    const what = [n.sex_age || word(n.kind), n.species || "", n.amount && asks(n.kind) === "amount" ? n.amount + " " + (units.get(n.unit) || n.unit) : "", n.text, n.photo ? "photo " + n.photo : "", n.stand_id ? "stand " + n.stand_id : ""];
     return n.date + ": " + what.filter(Boolean).join(", ");
   }
   function row(n) {

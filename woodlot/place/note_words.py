@@ -3,19 +3,27 @@
 cell_words   cells that cannot be by themselves
 settled      the lines that it replaces, by their ids
 otherwise    an id that the ledger has for something else
+of_kinds     what lines lack by their kind, do not take, or name that is no kind of tree; trees: what reads such names
 """
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
+from functools import cache
+from pathlib import Path
 from typing import Any
+
+import pandas as pd
 
 from woodlot import columns
 from woodlot.column_kinds import cell_type, unit_of
 from woodlot.ledger import HEADING, bearing
+from woodlot.ledger.entries import wrong
 from woodlot.ledger.lines import LINE
 from woodlot.place.noting import Held
 from woodlot.place.remedies import cell_remedy
+from woodlot.place.single_files import kinds_of_trees
+from woodlot.say.reasons import said
 
-__all__ = ["cell_words", "otherwise", "settled"]
+__all__ = ["cell_words", "of_kinds", "otherwise", "settled", "trees"]
 
 
 def cell_words(errors: Mapping[tuple[int, str], Any]) -> dict[int, dict[str, str]]:
@@ -56,3 +64,20 @@ def otherwise(held: Sequence[str], cells: Sequence[str]) -> str:
     there, here = (", ".join(f"{HEADING[at]} {one[at] or 'empty'}" for at in apart) for one in (held, cells))
     where = f"line {held[LINE]} of the ledger" if held[LINE] else "another row"
     return f"{where} has this id and says {there}; here it is {here}. Give the change as a note that corrects that line"
+
+
+def trees(folder: str | Path) -> Callable[[str], tuple[str, str]]:
+    """What reads a word for a kind of tree (``kinds_of_trees``), each word once and nothing before the first."""
+    known = cache(lambda: kinds_of_trees(folder))
+    return cache(lambda word: known()(word))
+
+
+def of_kinds(lines: Sequence[Mapping[str, Any]], tree: Callable[[str], tuple[str, str]]) -> dict[int, dict[str, str]]:
+    """Position of a line -> column -> what it lacks by its kind, does not take, or is no kind of tree."""
+    out: dict[int, dict[str, str]] = {}
+    for at, column, why in wrong(pd.DataFrame(list(lines))):
+        out.setdefault(at, {}).setdefault(column, said(why))
+    for at, line in enumerate(lines):
+        if "species" in line and (remedy := tree(line["species"])[1]):
+            out.setdefault(at, {}).setdefault("species", f"species {line['species']!r}: {remedy}")
+    return out

@@ -25,7 +25,6 @@ from woodlot.trade import (
     WEATHER,
     key_of,
 )
-from woodlot.trade import noted_unit as _unit_noted
 
 __all__ = ["WORDS", "details", "of_stand", "photo_amiss", "takes"]
 
@@ -43,6 +42,7 @@ COLUMNS = {
     "job": ("--job", "a job"),
     "photo": ("--photo", "a photo"),
     "text": ("--text", "words"),
+    "corrects": ("--corrects", "a line"),
 }
 #: What is asked for where a line lacks it.
 LACKS = {
@@ -62,7 +62,11 @@ def _lacks(kind: str) -> str:
 def _takes_none(kind: str, column: str, of: Sequence[str]) -> str:
     what = COLUMNS[column][1]
     told = f"{capital(what)} is of {first_of([LEDGER_KINDS[one].one for one in of], MOST)}" if len(of) < MOST else ""
-    return f"{told}, not of {kind}" if told else f"{kind} takes no {what.partition(' ')[2] or what}; say it in --text"
+    return (
+        f"{told}, not of {kind}"
+        if told
+        else f"{kind} takes no {what.removeprefix('an ').removeprefix('a ')}; say it in --text"
+    )
 
 
 def _unit(kind: str, units: Sequence[str]) -> str:
@@ -176,23 +180,34 @@ def photo_amiss(line: int, name: str, there: bool) -> str:
     return f"Line {line} of the ledger: its photo {name} {how}; look for it in an older copy."
 
 
-def takes(log_rule: str = "") -> list[dict[str, Any]]:
-    """What a line of each kind takes: kind, its words, usual unit, columns that it must and may have, units, and words
-    that name it; the commonest kinds first.
+def takes() -> list[dict[str, Any]]:
+    """What a line of each kind takes, the commonest first: kind, also (what else it is called), unit (its usual one),
+    must, may, units, says (words of its list) and all of it in words.
     """
     kinds = [*FORM_KINDS, *(kind for kind in LEDGER_KINDS if kind not in FORM_KINDS)]
-    return [
-        {
-            "kind": kind,
-            "one": LEDGER_KINDS[kind].one,
-            "unit": _unit_noted(LEDGER_KINDS[kind].unit, log_rule) if log_rule else LEDGER_KINDS[kind].unit,
-            "must": list(TAKES[kind].must),
-            "may": list(TAKES[kind].may),
-            "units": list(TAKES[kind].units),
-            "words": list(TAKES[kind].words),
-        }
-        for kind in kinds
+    rows = []
+    for kind in kinds:
+        word, of = LEDGER_KINDS[kind], TAKES[kind]
+        row = {"kind": kind, "also": list(word.also), "unit": word.unit, "must": list(of.must), "may": list(of.may)}
+        rows.append(row | {"units": list(of.units), "says": list(of.words), "words": _takes(kind)})
+    return rows
+
+
+def _takes(kind: str) -> str:
+    word, of = LEDGER_KINDS[kind], TAKES[kind]
+    units = " or ".join(UNITS[one].many for one in of.units) or (UNITS[word.unit].many if word.unit else "")
+    more = [
+        COLUMNS[name][1].removeprefix("an ").removeprefix("a ") for name in of.may if name not in ("amount", "unit")
     ]
+    asked = [COLUMNS[name][0] for name in of.must if name in COLUMNS]
+    parts = [
+        f" ({', '.join(word.also)})" if word.also else "",
+        f": in {units}" if units and "unit" in of.may else ": in words",
+        f", with {', '.join(more)}" if more else "",
+        f"; {' and '.join(asked)} must be there" if asked else "",
+        f"; says {', '.join(of.words)}, or your own words" if of.words else "",
+    ]
+    return kind + "".join(parts)
 
 
 def details(cells: Mapping[Any, Any]) -> str:
