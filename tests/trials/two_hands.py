@@ -183,13 +183,14 @@ class Year:
         self.save(folder, folder, [*rows, row])
 
     def delete(self, folder: Path, other: Path) -> None:
-        """Delete a row that the other still has; the seal must name it."""
+        """Delete a row that was written and that the other still has; the seal must name it."""
         rows = self.table(folder)
         theirs = self.lines(other)
         both = set(theirs["id"]) & set(self.lines(folder)["id"])
         here = [at for at, row in enumerate(rows) if at and "id" in rows[0] and row[rows[0].index("id")] in both]
         replaced = {name for names in self.lines(folder)["corrects"] for name in names.split()}
-        here = [at for at in here if rows[at][rows[0].index("id")] not in replaced]
+        many = Counter(row[rows[0].index("id")] for row in rows) if here else Counter[str]()
+        here = [at for at in here if (name := rows[at][rows[0].index("id")]) not in replaced and many[name] == 1]
         if not here:
             return
         gone = rows.pop(self.random.choice(here))
