@@ -12,6 +12,7 @@ from woodlot import place, season
 
 settings.register_profile("same", derandomize=True, deadline=None)
 settings.load_profile("same")
+os.environ["WOODLOT_TRACEBACK"] = "1"  # a mistake of woodlot's own fails a test with its traceback
 os.environ["COLUMNS"] = "80"  # screens as in a pipe, however wide the terminal is that runs the tests
 
 ROOT = Path(__file__).parent.parent

@@ -15,11 +15,11 @@ from hypothesis import strategies as st
 from pydantic.fields import FieldInfo
 
 from woodlot import columns
-from woodlot.column_kinds import Among, cell_type, lower, words_of
+from woodlot.column_kinds import ID_LETTERS, ID_LONG, Among, cell_type, lower, words_of
 
 __all__ = ["CROOKED", "Rows", "crooked", "map_told", "outlines", "rows_with_slip", "table_rows"]
 
-#: Texts as people write them, in any script; a cell is told from its neighbors by blanks at its ends, so none are there.
+#: Texts as people write them, in any script; without blanks at the ends, which no cell keeps.
 _TEXT = (
     st.text(
         st.characters(exclude_categories=("Cc", "Cs", "Zl", "Zp"), exclude_characters="'=+-@"), min_size=1, max_size=20
@@ -27,12 +27,13 @@ _TEXT = (
     .map(str.strip)
     .filter(bool)
 )
-_LINE = st.text("abcdefghijklmnop", min_size=8, max_size=8) | st.integers(1, 9_999_999).map(str)
+_LINE_ID = st.text(ID_LETTERS, min_size=ID_LONG, max_size=ID_LONG)
+_LINE = _LINE_ID | st.text("abcdefghijklmnop", min_size=8, max_size=8) | st.integers(1, 9_999_999).map(str)
 
 
 @dataclass(frozen=True)
 class Rows:
-    """A table to hand in: heading, cells as text, and what each column of them means; slip: row, column of the wrong cell."""
+    """A table to hand in: heading, cells as text, what each column means; slip: row, column of the wrong cell."""
 
     table: str
     heading: tuple[str, ...]
@@ -63,8 +64,9 @@ def _marks(part: Any) -> tuple[Any, ...]:
 def _right(table: str, name: str, field: FieldInfo) -> st.SearchStrategy[tuple[str, Any]]:
     """A cell as it is written, and what it means."""
     kind, (low, high) = cell_type(field)[1], _ends(field)
-    if name == "corrects":
-        return _LINE.map(lambda text: (text, text))
+    if name in ("id", "corrects"):
+        named = _LINE_ID if name == "id" else st.lists(_LINE, min_size=1, max_size=3).map(" ".join)
+        return named.map(lambda text: (text, text))
     if words := words_of(field):
         keys = list(words)
         if _among(field):
@@ -92,7 +94,7 @@ def _wrong(name: str, field: FieldInfo) -> st.SearchStrategy[str]:
     """A cell that cannot be read as its column asks."""
     kind, (low, high) = cell_type(field)[1], _ends(field)
     slips: list[st.SearchStrategy[str]] = [st.just("")] if field.is_required() else []
-    if name == "corrects" or words_of(field):
+    if name in ("id", "corrects") or words_of(field):
         slips.append(st.sampled_from(("zzzzzzzz", "\U0001f98c")))
     elif kind is bool:
         slips.append(st.sampled_from(("perhaps", "2", "nan", "yes and no")))
@@ -187,7 +189,7 @@ def _moved(ring: Ring, east: float) -> Ring:
 
 @st.composite
 def outlines(draw: st.DrawFn) -> dict[str, Any]:
-    """An outline that can be used: simple, a sliver, with a hole, far away, of two parts, or two that touch at a corner."""
+    """An outline that can be used: simple, a sliver, with a hole, far away, of two parts, of two that touch."""
     ring = draw(rings())
     kind = draw(st.sampled_from(("simple", "sliver", "hole", "far", "multi", "touching", "other way round")))
     if kind == "simple":

@@ -1,4 +1,4 @@
-"""Whatever a family may write is read as it was written; a slip is told with its file, row and column, and nothing else."""
+"""Whatever a family may write is read as it was written; a slip is told with file, row and column, and nothing else."""
 
 import csv
 import importlib.util

@@ -1,6 +1,7 @@
 """Plans that are kept: what lies in ``plans/``, once a day, whole or not at all, and read back as it was."""
 
 import datetime as dt
+import os
 import shutil
 import zipfile
 from dataclasses import replace
@@ -223,3 +224,30 @@ def test_every_table_has_its_part():
     assert sorted(tables) == sorted(TABLES)
     assert [part for part, some in kept_plans.PARTS.items() if not some] == ["group", "settings"]
     assert [*kept_plans.PARTS][-1] == "settings"
+
+
+@pytest.mark.parametrize("way", ["a file of theirs", "a link to a file", "a folder"])
+def test_a_plan_is_kept_over_nothing_that_is_no_plan(small_place, way):
+    """Under the name of the day lies something else: refused by name, and it stays."""
+    day = small_place.folder / "plans" / "2026-11-14.zip"
+    day.parent.mkdir()
+    (small_place.folder / "ours.zip").write_text("ours")
+    if way == "a folder":
+        day.mkdir()
+    elif way == "a link to a file":
+        day.symlink_to(small_place.folder / "ours.zip")
+    else:
+        day.write_text("ours")
+    before = small_place.prints()
+    with pytest.raises(PlaceError, match=r"2026-11-14\.zip: (there already|a link|a folder)"):
+        keep(small_place.folder, plan_of(small_place), "{}", None)
+    assert small_place.prints() == before and files(small_place) == ["2026-11-14.zip"]
+
+
+def test_what_a_killed_run_left_among_the_plans_is_swept(small_place):
+    """Half a zip of a run that is no more."""
+    plans = small_place.folder / "plans"
+    plans.mkdir()
+    (plans / f".2026-11-14.zip.{os.getpid()}.new").write_text("half")
+    keep(small_place.folder, plan_of(small_place), "{}", None)
+    assert files(small_place) == ["2026-11-14.zip"]

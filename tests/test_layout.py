@@ -119,7 +119,7 @@ def test_verbs_and_files_agree():
     """Every verb that help lists has a file of its name with a command of its name, and the other way round."""
     from woodlot.cli import VERBS, main
 
-    helpers = {"__init__", "options", "show", "waiting"}
+    helpers = {"__init__", "ends", "options", "show", "waiting"}
     files = {p.stem for p in (PACKAGE / "cli").glob("*.py")} - helpers
     assert files == {verb.replace("-", "_") for verb in VERBS}
     for verb in VERBS:

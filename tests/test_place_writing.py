@@ -106,16 +106,6 @@ def test_every_setting_of_a_new_place_toml_is_known(tmp_path):
 # what is written
 
 
-def test_files_are_swapped_in_whole(tmp_path):
-    """Old content until the new is complete; folders are made; text is UTF-8."""
-    out = tmp_path / "out"
-    place.write_files(out, {"map.html": "old", "tables/stands.csv": "a\n"})
-    place.write_files(out, {"map.html": "neü", "plan.gpkg": b"\x00\x01"})
-    assert (out / "map.html").read_bytes() == "neü".encode()
-    assert (out / "tables/stands.csv").read_text() == "a\n"
-    assert sorted(p.name for p in out.iterdir()) == ["map.html", "plan.gpkg", "tables"]
-
-
 @pytest.mark.parametrize("name", ["../trees.csv", "/etc/x", "", "a/../../b", "c:\\x"])
 def test_names_that_leave_the_folder_are_refused(tmp_path, name):
     """Results stay where they belong."""
@@ -205,24 +195,6 @@ def test_what_woodlot_did_not_write_is_not_written_over(small_place, tmp_path):
             place.write_table(path, TABLE)
     for path in tmp_path.glob("*.*"):
         assert before[path.name] == (path.readlink() if path.is_symlink() else path.read_bytes())
-
-
-def test_a_full_disk_leaves_the_old_results(tmp_path):
-    """When the second of two files cannot be written, neither is swapped in and nothing is left beside them."""
-    out = tmp_path / "out"
-    place.write_files(out, {"a.csv": "old a", "b.csv": "old b"})
-    told = limited(
-        1000,
-        f"""
-        for name in ("b.csv", "new/tables/b.csv"):
-            try:
-                place.write_files({str(out)!r}, {{"a.csv": "new a", name: "x" * 5000}})
-            except PlaceError as error:
-                print(error)
-        """,
-    )
-    assert told.count("make room") == 2
-    assert sorted((p.name, p.read_text()) for p in out.iterdir()) == [("a.csv", "old a"), ("b.csv", "old b")]
 
 
 @pytest.mark.parametrize("sample", [None, "first_forty"])

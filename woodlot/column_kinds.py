@@ -27,6 +27,7 @@ __all__ = [
     "FIRST_DAY",
     "ID_LETTERS",
     "ID_LONG",
+    "LAST_DAY",
     "METRIC",
     "NO_SUCH_WORD",
     "Among",
@@ -70,6 +71,7 @@ def _yes_no(value: Any) -> Any:
 
 #: Nothing that a family measured is older; an earlier day is a slip.
 FIRST_DAY = date(1900, 1, 1)
+LAST_DAY = date(2200, 12, 31)
 _ISO_DAY = re.compile(r"(\d{4})[-/](\d{1,2})[-/](\d{1,2})(?:[T ][\d:.]*(?:Z|[+-]\d\d:?\d\d)?)?")
 _US_DAY = re.compile(r"(\d{1,2})/(\d{1,2})/(\d{4})")
 

@@ -5,6 +5,7 @@ A table is a row model; its fields are the columns in the order of the heading. 
 declared in the same way in ``woodlot.place.settings``.
 """
 
+import re
 from collections.abc import Mapping
 from datetime import date
 from types import MappingProxyType
@@ -29,16 +30,19 @@ from woodlot.column_kinds import (
     has_heading,
     lower,
     metric_names,
+    neutral,
     unit_of,
     words_of,
 )
 
-__all__ = ["MAPS", "OWN", "TABLES", "header", "listing", "must_have"]
+__all__ = ["MAPS", "OWN", "TABLES", "header", "listing", "must_have", "neutral_cells"]
 
 #: Tables that are drawn.
 MAPS = ("parcels", "stands", "features")
 #: Tables that are not brought from files of another shape.
 OWN = ("words", "builds", "ledger")
+
+_NUMBER = re.compile(r"[-+]?\d*\.?\d*")
 
 PlotKind = Annotated[str, Among(trade.PLOT_KINDS)]
 FeatureKind = Annotated[str, Among(trade.FEATURES)]
@@ -421,6 +425,13 @@ def must_have(table: str) -> list[str]:
 def header(table: str) -> list[str]:
     """Heading of an empty table."""
     return list(TABLES[table].model_fields)
+
+
+def neutral_cells(table: str, row: Mapping[str, str]) -> dict[str, str]:
+    """A row as it is written into a table: no text in it is a formula of a spreadsheet, numbers stay as they are."""
+    fields = TABLES[table].model_fields
+    texts = {name for name in row if name not in fields or cell_type(fields[name])[1] is str}
+    return {name: neutral(v) if name in texts and not _NUMBER.fullmatch(v) else v for name, v in row.items()}
 
 
 def _type_words(field: FieldInfo) -> str:

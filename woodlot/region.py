@@ -283,7 +283,7 @@ def read_toml(folder: Path) -> dict[str, Any]:
     """What the region.toml of a folder says. Raises TableError when it is not TOML."""
     try:
         return tomllib.loads((folder / "region.toml").read_text(encoding="utf-8"))
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+    except (ValueError, RecursionError) as error:
         raise TableError(f"{folder.name}/region.toml cannot be read: {error}") from error
 
 

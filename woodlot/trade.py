@@ -3,6 +3,7 @@
 Word          a word, how one of it and more are written, its unit, what else people write for it
 LOG_RULES, GOALS, UNITS ...      the closed lists; each is a mapping from key to Word
 UNITS_NOTED, noted_unit          units of the ledger, board feet by their rule
+Takes, TAKES, kind_named         what a line of each kind of the ledger takes; the kind that somebody's word names
 key_of, known, unknown           a word somebody wrote -> its key, or the one sentence on a word nobody knows
 closest, nearest                 the word most like another; several of them
 
@@ -16,7 +17,7 @@ from typing import Literal, NamedTuple
 
 from woodlot.errors import InputError
 
-__all__ = ["Word", "closest", "key_of", "known", "nearest", "noted_unit", "unknown"]
+__all__ = ["Takes", "Word", "closest", "key_of", "kind_named", "known", "nearest", "noted_unit", "unknown"]
 
 
 class Word(NamedTuple):
@@ -167,7 +168,12 @@ UNITS = _list(
     Word("gallon", "gallon", "gallons", also=("gallons", "gal")),
     Word("h", "hour", "hours", also=("hours", "hour", "hrs")),
     Word("ac", "acre", "acres", also=("acres",)),
+    Word("in", "inch", "inches", also=("inches", "inch")),
+    Word("f", "degree F", "degrees F", also=("degrees f", "degrees", "deg f", "fahrenheit")),
 )
+#: Units of weather alone, and that of which an amount may be below 0.
+SNOW_AND_HEAT = ("in", "f")
+DEGREES = SNOW_AND_HEAT[-1]
 UNITS_NOTED = tuple(
     noted for unit in UNITS for noted in ([f"bdft_{rule}" for rule in LOG_RULES] if unit == "bdft" else [unit])
 )
@@ -196,6 +202,10 @@ LEDGER_KINDS = _list(
     Word("deer", "deer", "deer", "deer"),
     Word("work", "work", "work", "h"),
     Word("planted", "planted", "planted", "piece"),
+    Word("sick trees", "sick trees", "sick trees", "piece", ("sick tree", "sick", "diseased trees", "diseased tree")),
+    Word("weather", "weather", "weather", "in"),
+    Word("boundary", "boundary", "boundary", also=("boundaries", "boundary line", "property line")),
+    Word("photo", "photo", "photos", also=("photos", "picture", "pictures")),
     Word("seen", "seen", "seen", also=("saw", "sighted", "tracks")),
     Word(
         "new start",
@@ -209,11 +219,12 @@ LEDGER_KINDS = _list(
 SAP_KINDS = ("sap", "syrup")
 #: Kinds that the forms offer, the commonest first.
 FORM_KINDS = (
-    "firewood", "hauled", "split", "stack", "burned", "deer", "seen", "work", "measured stack", "sawlog", "post",
-    "pole", "sap",
+    "firewood", "hauled", "split", "stack", "burned", "deer", "seen", "sick trees", "planted", "weather", "boundary",
+    "work", "measured stack", "sawlog", "post", "pole", "sap",
 )  # fmt: skip
-#: Kinds that speak of wood and trees.
-WOOD_KINDS = tuple(kind for kind in LEDGER_KINDS if kind not in ("deer", "seen", "new start", "void"))
+#: Kinds that speak of neither wood nor trees; all others do.
+_OTHER_KINDS = ("deer", "weather", "boundary", "photo", "seen", "new start", "void")
+WOOD_KINDS = tuple(kind for kind in LEDGER_KINDS if kind not in _OTHER_KINDS)
 #: Kinds whose cords are firewood on its way, in the order of the way; kinds whose cords are gone.
 DRYING_KINDS = ("firewood", "hauled", "split", "stack", "measured stack")
 GONE_KINDS = ("burned", "given")
@@ -224,7 +235,80 @@ FELLED_KINDS = ("firewood", "sawlog", *ROUND_KINDS)
 ONE_EACH = ("deer", "built")
 #: Kinds of which a size by the tape may be told instead of cords.
 STACKED_KINDS = ("stack", "measured stack")
-WORDS_ALONE = ("seen", "new start", "void")
+WORDS_ALONE = ("sick trees", "weather", "boundary", "photo", "seen", "new start", "void")
+
+#: What a line of sick trees says of them in its words, weather of what came, a boundary of what was done at it; a line
+#: that says none of these keeps its own words. Each of them names its kind as well: a note of an ice storm is weather.
+SICK = _list(
+    Word("dead trees", "dead trees", "dead trees", also=("dead tree", "trees died", "tree died")),
+    Word("dying trees", "dying trees", "dying trees", also=("dying tree", "trees dying", "tree dying")),
+)
+WEATHER = _list(
+    Word("storm", "a storm", "storms", also=("windstorm", "wind storm", "storms", "gale", "blowdown", "tornado")),
+    Word("ice", "ice", "ice", also=("ice storm", "freezing rain", "glaze")),
+    Word("first snow", "first snow", "first snow"),
+    Word("deep snow", "snow", "snow", also=("snow depth", "snow stake", "heavy snow", "snow")),
+    Word("late frost", "a late frost", "late frosts", also=("spring frost", "frost in spring", "frost")),
+    Word("drought", "drought", "drought", also=("dry spell", "dry summer")),
+    Word("flood", "high water", "high water", also=("flooded", "high water")),
+    Word("hail", "hail", "hail", also=("hailstorm",)),
+)
+#: Weather that breaks and throws trees.
+BREAKS_TREES = ("storm", "ice")
+BOUNDARY = _list(
+    Word(
+        "corner missing",
+        "corner missing",
+        "corners missing",
+        also=("missing corner", "corner gone", "corner lost", "corner not found"),
+    ),
+    Word("corner found", "corner found", "corners found", also=("found corner", "found the corner", "corner there")),
+    Word(
+        "blazed",
+        "blazed",
+        "blazed",
+        also=("blazed the line", "line blazed", "blazed line", "painted the line", "line painted", "marked the line"),
+    ),
+    Word(
+        "walked",
+        "walked",
+        "walked",
+        also=("walked the line", "walked the lines", "line walked", "lines walked", "walked line", "walked lines"),
+    ),
+)
+CORNER_MISSING = next(iter(BOUNDARY))
+
+
+class Takes(NamedTuple):
+    """What a line of a kind takes beside day, place, who, words and photo: columns that it must and may have, units it
+    is told in (none: any but those of weather), and the words that it says.
+    """
+
+    must: tuple[str, ...] = ()
+    may: tuple[str, ...] = ()
+    units: tuple[str, ...] = ()
+    words: Mapping[str, Word] = MappingProxyType({})
+
+
+_much = ("amount", "unit")
+_wood = (*_much, "species", "job")
+#: Kind -> what it takes; a kind that is not of the list takes what it likes.
+TAKES = MappingProxyType(
+    dict.fromkeys((*FELLED_KINDS, *DRYING_KINDS, *GONE_KINDS), Takes(may=_wood))
+    | dict.fromkeys(("chips", "built", *SAP_KINDS, "work"), Takes(may=_much))
+    | {
+        "measured stack": Takes(("amount",), _wood),
+        "deer": Takes(("sex_age",), (*_much, "age_yr", "dressed_lb", "milk")),
+        "planted": Takes((), (*_much, "species"), ("piece", "ac")),
+        "sick trees": Takes((), (*_much, "species"), ("piece", "ac"), SICK),
+        "weather": Takes(("text",), _much, SNOW_AND_HEAT, WEATHER),
+        "boundary": Takes(words=BOUNDARY),
+        "photo": Takes(("photo",)),
+        "seen": Takes(may=(*_much, "species", "sex_age")),
+        "new start": Takes(),
+        "void": Takes(("corrects",)),
+    }
+)
 
 #: Lines of a household's list, each with what its number counts.
 PRODUCTS = _list(
@@ -410,6 +494,19 @@ def key_of(text: str, words: Mapping[str, Word]) -> str:
     """
     plain = _plain(text)
     return next((word.key for word in words.values() if plain in (word.key, *word.also)), plain)
+
+
+def kind_named(text: str) -> tuple[str, str]:
+    """The kind of a line that somebody's word names, and the word where the line has to say it too.
+
+    >>> kind_named("Felled"), kind_named("Ice storm"), kind_named("bees")
+    (('firewood', ''), ('weather', 'ice storm'), ('bees', ''))
+    """
+    kind, plain = key_of(text, LEDGER_KINDS), _plain(text)
+    if kind in LEDGER_KINDS:
+        return kind, ""
+    of = next((kind for kind, takes in TAKES.items() if key_of(plain, takes.words) in takes.words), "")
+    return (of, plain) if of else (kind, "")
 
 
 def nearest(text: str, names: Iterable[str], most: int, cutoff: float = 0.6) -> list[str]:

@@ -390,3 +390,15 @@ def test_a_table_changed_in_the_meantime_is_not_written(drawn):
     with pytest.raises(PlaceError, match="changed in the meantime"):
         add_to_tables(drawn, {"tally.csv": "new\n", "bag.csv": "new\n"}, {"tally.csv": before, "bag.csv": None})
     assert (drawn / "tally.csv").read_text().endswith("red oak,9,,,,,,,\n")
+
+
+def test_a_text_that_a_spreadsheet_would_work_out_is_brought_as_it_was_typed(drawn, tmp_path):
+    """In the table it has an apostrophe, which reading takes off; numbers have none; the same file adds nothing."""
+    rows = [["plot_id", "stand_id", "baf_sqft_per_ac", "lon", "lat"], ["=A1", "1", "10", "-89.3998", "46.0025"]]
+    rows.append(["@2", "1", "10", "-89.3990", "46.0030"])
+    bring(drawn, comma(tmp_path / "visited.csv", rows), "--yes", "--as", "plots")
+    lines = (drawn / "plots.csv").read_text().splitlines()
+    assert lines[1:] == ["'=A1,1,10,-89.3998,46.0025", "'@2,1,10,-89.3990,46.0030"]
+    assert place.read(drawn).plots["plot_id"].tolist() == ["=A1", "@2"]
+    bring(drawn, comma(tmp_path / "visited.csv", [*rows, ["3", "1", "10", "-89.3995", "46.0030"]]), "--as", "plots")
+    assert (drawn / "plots.csv").read_text().splitlines() == [*lines, "3,1,10,-89.3995,46.0030"]

@@ -97,22 +97,39 @@ def line(date, sex_age, text="", **more):
     return {"kind": "deer", "date": date, "sex_age": sex_age, "amount": 1.0, "unit": "deer", "text": text} | more
 
 
-def test_words_of_a_line_are_read_back_as_they_were_written():
+def test_words_of_an_older_line_are_read():
     """Age, weight and milk, with words of the family's own behind them; words alone tell none of it."""
-    told = bag.in_words(3.5, 104.5, "milk") + "; by the spring"
+    told = "age 3.5 yr; dressed 104.5 lb; milk; by the spring"
     rows = pd.DataFrame([line("2026-11-10", "doe", told), line("2027-01-03", "buck", "milk river, dressed well")])
     first, second = bag.noted(rows).to_dict("records")
     assert (first["age_yr"], first["dressed_lb"], first["milk"], first["year"]) == (3.5, 104.5, "milk", 2026)
     assert pd.isna(second["age_yr"]) and pd.isna(second["dressed_lb"]) and pd.isna(second["milk"])
     assert second["year"] == 2026
-    assert bag.in_words() == "" and bag.in_words(milk="dry") == "dry"
+
+
+def test_columns_of_a_line_go_before_its_words():
+    """A line with columns, one from before there were any, and one whose words say another age than its column."""
+    lines = pd.DataFrame(
+        [
+            line("2026-11-10", "doe", "by the gate", age_yr=2.5, dressed_lb=98.0, milk="dry"),
+            line("2026-11-11", "doe", "age 3.5 yr; milk"),
+            line("2026-11-12", "doe", "age 4.5 yr; dressed 90 lb; milk", age_yr=5.5),
+        ]
+    )
+    told = bag.noted(lines)
+    assert told["age_yr"].tolist() == [2.5, 3.5, 5.5]
+    assert told["dressed_lb"].fillna(0).tolist() == [98.0, 0.0, 90.0] and told["milk"].tolist() == [
+        "dry",
+        "milk",
+        "milk",
+    ]
 
 
 def test_age_and_milk_of_the_ledger_count():
     """A doe with milk, one without, an old buck and a yearling by its age."""
     ledger = pd.DataFrame(
         [
-            line("2026-11-10", "doe", bag.in_words(2.5, None, "milk")),
+            line("2026-11-10", "doe", "age 2.5 yr; milk"),
             line("2026-11-12", "doe", "dry"),
             line("2026-11-13", "buck", "age 1.5 yr"),
             line("2026-11-14", "buck", "age 4.5 yr; by the gate"),

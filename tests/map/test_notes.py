@@ -7,8 +7,10 @@ from dataclasses import replace
 import pytest
 
 from woodlot.errors import PlaceError
+from woodlot.ledger import HEADING
 from woodlot.map import field_notes
 
+#: The heading of an older page, which is still read.
 HEAD = "date,parcel_id,stand_id,kind,sex_age,amount,unit,who,text,lon,lat,corrects"
 
 
@@ -22,8 +24,9 @@ def read(text):
 
 
 def test_the_files_columns_are_the_ledgers():
-    """All columns of the ledger but its own line number and checksum, in its order."""
-    assert ",".join(field_notes.COLUMNS) == HEAD
+    """All columns of the ledger but its number and checksum, in its order; those of an older page among them."""
+    assert ["line", *field_notes.COLUMNS, "check"] == HEADING
+    assert set(HEAD.split(",")) < set(field_notes.COLUMNS)
 
 
 def test_a_note_is_read_by_hand():
@@ -47,7 +50,7 @@ def test_a_note_is_read_by_hand():
 
 def test_every_fault_is_named_at_once():
     """A bad day, a missing kind, a number that is none and a torn line are four faults with their rows."""
-    text = f"{HEAD}\n11/25/2026,,,seen,,,,,,,,\n2026-11-25,,,,,,,,,,,\n2026-11-25,,,seen,,inf,,,,x,,\n2026-11-25,,\n"
+    text = f"{HEAD}\n25.11.2026,,,seen,,,,,,,,\n2026-11-25,,,,,,,,,,,\n2026-11-25,,,seen,,inf,,,,x,,\n2026-11-25,,\n"
     with pytest.raises(PlaceError) as told:
         read(text)
     assert [(f.row, f.column) for f in told.value.faults] == [
@@ -61,7 +64,7 @@ def test_every_fault_is_named_at_once():
 
 def test_another_files_heading_is_refused():
     """A file with other columns is not read."""
-    with pytest.raises(PlaceError, match="The heading is date,parcel_id"):
+    with pytest.raises(PlaceError, match="The heading is id,date,kind"):
         read("line,date\n1,2026-11-25\n")
 
 
@@ -74,17 +77,32 @@ def test_a_cell_without_an_end_is_said():
 def test_board_feet_go_by_the_places_rule(answers):
     """The form offers board feet under one rule only: that of the place."""
     doyle = replace(answers, base=replace(answers.base, log_rule="doyle"))
-    units = field_notes.form(doyle)["units"]
-    assert "bdft_doyle" in units
-    assert [u for u in units if u.startswith("bdft")] == ["bdft_doyle"]
+    for kind in field_notes.form(doyle)["kinds"]:
+        assert [u for u, _ in kind["units"] if u.startswith("bdft")] in (["bdft_doyle"], []), kind["kind"]
+    sawlog = next(k for k in field_notes.form(doyle)["kinds"] if k["kind"] == "sawlog")
+    assert sawlog["unit"] == "bdft_doyle" and ["bdft_doyle", "board feet"] in sawlog["units"]
+
+
+def test_each_kind_asks_for_what_its_line_must_hold(answers):
+    """The form is made of what lines take: inches and degrees of the weather alone, a deer's sex, words for an ice
+    storm; what the form cannot ask no kind on it must hold.
+    """
+    kinds = {k["kind"]: k for k in field_notes.form(answers)["kinds"]}
+    assert [u for u, _ in kinds["weather"]["units"]] == ["in", "f"] and kinds["weather"]["must"] == ["text"]
+    assert all("in" not in dict(k["units"]) for k in kinds.values() if k["kind"] != "weather")
+    assert kinds["deer"]["asks"] == "deer" and kinds["seen"]["asks"] == "words" == kinds["boundary"]["asks"]
+    assert "a late frost" in kinds["weather"]["such_as"]
+    assert {kind: k["tag"] for kind, k in kinds.items()} | {"firewood": "wood", "weather": "seen", "deer": "deer"} == {
+        kind: k["tag"] for kind, k in kinds.items()
+    }
+    assert {name for k in kinds.values() for name in k["must"]} <= {"text", "amount", "sex_age", "photo"}
 
 
 def test_stacked_wood_is_on_the_form_in_cords(answers):
     """The pile that was measured has a kind of its own beside what was cut, said as a family says it."""
     kinds = field_notes.form(answers)["kinds"]
-    cords = {"unit": "cord", "asks": "amount"}
-    assert {"kind": "stack", "words": "stacked", **cords} in kinds
-    assert {"kind": "firewood", "words": "firewood", **cords} in kinds
+    told = [(k["kind"], k["words"], k["unit"], k["asks"]) for k in kinds]
+    assert ("stack", "stacked", "cord", "amount") in told and ("firewood", "firewood", "cord", "amount") in told
 
 
 # --- in the browser ---------------------------------------------------------------------------------------------------

@@ -23,7 +23,7 @@ def test_a_page_that_fetches_is_refused(html):
     """Each way of fetching is found."""
     assert offline.outside(html)
     with pytest.raises(InputError, match="would fetch"):
-        offline.check(html)
+        offline.finished(html)
 
 
 @pytest.mark.parametrize(
@@ -38,7 +38,7 @@ def test_a_page_that_fetches_is_refused(html):
 )
 def test_words_links_and_data_are_no_fetch(html):
     """Words that look like addresses, links that wait for a tap and data inside the page pass."""
-    assert offline.check(html) == html
+    assert offline.finished(html) == html
 
 
 def test_leaflet_stands_inside_without_loose_ends():

@@ -414,3 +414,47 @@ def test_the_scale_bar_is_true(wide):
     )
     assert wide.text_content("#bar-words").startswith("660 feet")
     assert feet == pytest.approx(660, rel=0.005)
+
+
+OLDER = {
+    "notes": 1240,
+    "until": "2019-05-14",
+    "words": "1,240 older notes, until 14 May 2019, are told by year and kind; the ledger has them all.",
+    "years": [
+        {"year": 2019, "notes": 1, "words": "2 deer.", "kinds": []},
+        {"year": 2018, "notes": 1239, "words": "24.5 cords of firewood, seen 3 times.", "kinds": []},
+    ],
+}
+
+
+@pytest.mark.parametrize("small", [False, True])
+def test_older_notes_are_told_by_year(typed, plain_answers, frames, open_page, tmp_path, small):
+    """What is too old and too much to be shown one by one is said, and told year by year when opened."""
+    file = tmp_path / "older.html"
+    file.write_text(page.html(typed(plain_answers | {"older_notes": OLDER}), *frames), encoding="utf-8")
+    shown = ready(open_page(file, phone=small))
+    if small:
+        assert shown.locator(".older").is_hidden()
+        shown.tap("#list-open")
+    assert shown.locator("#answer p", has_text=OLDER["words"]).is_visible()
+    assert not shown.locator(".older p").first.is_visible()
+    shown.click(".older summary")
+    assert shown.locator(".older p").all_text_contents() == [
+        "2019, 1 note: 2 deer.",
+        "2018, 1,239 notes: 24.5 cords of firewood, seen 3 times.",
+    ]
+    assert shown.complaints == []
+
+
+def test_notes_beyond_the_first_forty_are_shown_when_asked(typed, plain_answers, frames, open_page, tmp_path):
+    """The list says how many more there are; going to another parcel closes it again."""
+    note = next(n for n in plain_answers["notes"] if n["parcel_id"] == "P1")
+    file = tmp_path / "notes.html"
+    file.write_text(page.html(typed(plain_answers | {"notes": [note] * 45}), *frames), encoding="utf-8")
+    shown = ready(open_page(file))
+    rows = shown.locator("#answer table:has(th:text-is('notes')) tbody tr")
+    assert rows.count() == 40
+    shown.click("text=show 5 more notes from here")
+    assert rows.count() == 45
+    shown.evaluate("woods.goTo('P2'), woods.goTo('P1')")
+    assert rows.count() == 40

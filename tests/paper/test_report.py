@@ -196,3 +196,16 @@ def test_it_prints_on_letter_and_a4(answers, frames, drawn, open_page, tmp_path,
         ).stdout  # fmt: skip
         assert f"page {i} of {sheets}" in words
         assert "Marten Hollow" in words, "every sheet begins a page of the report"
+
+
+def test_older_notes_of_a_long_ledger_have_a_page(typed, plain_answers, frames, html):
+    """A line a year with the words of the map, and the sentence on what is not shown; no page for a short ledger."""
+    words = "1,240 older notes, until 14 May 2019, are told by year and kind; the ledger has them all."
+    year = {"notes": 31, "words": "24.5 cords of <firewood>, seen 3 times.", "kinds": []}
+    years = [{"year": y, **year} for y in range(2019, 1979, -1)]
+    older = {"notes": 1240, "until": "2019-05-14", "words": words, "years": years}
+    long = report.html(typed(plain_answers | {"older_notes": older}), *frames)
+    assert "older notes" not in plain(html)
+    told = plain(long)
+    assert words in told
+    assert all(f"{y} 31 24.5 cords of &lt;firewood&gt;, seen 3 times." in told for y in range(1980, 2020))

@@ -35,3 +35,11 @@ def test_only_tables_of_the_tally_page_are_joined():
     """The ledger only grows by notes."""
     with pytest.raises(PlaceError, match="saves plots, trees"):
         joined("", "a\n1\n", "ledger")
+
+
+def test_a_note_that_a_spreadsheet_would_work_out_is_made_neutral_once():
+    """The new row's text gets an apostrophe, its numbers none; what stood there stays; the same file adds nothing."""
+    old = "plot_id,stand_id,lon,notes\n1p1,1,-89.4,=1+1\n"
+    new = 'plot_id,stand_id,lon,notes\n1p2,1,-89.5,"=HYPERLINK(""x"")"\n1p1,1,-89.4,=1+1\n'
+    told = joined(old, new, "plots")
+    assert told == old + '1p2,1,-89.5,"\'=HYPERLINK(""x"")"\n' and joined(told, new, "plots") == told

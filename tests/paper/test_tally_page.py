@@ -533,3 +533,50 @@ def test_trees_are_counted_without_kind_or_size_and_come_into_the_files(phone, t
     trees = list(csv.DictReader(io.StringIO(saved(phone, "trees", tmp_path))))
     assert [(row["tree"], row["species"], row["dbh_in"]) for row in trees] == [("4", "sugar maple", "14")]
     assert phone.complaints == []
+
+
+def stems(page, plot, of, bitten):
+    """Count stems of the chosen kind on the open plot."""
+    assert page.text_content("#deer .plot") == f"Plot {plot}"
+    for count in (of, bitten):
+        press(page, "deer", count)
+        page.tap("#deer .add")
+
+
+@pytest.mark.browser
+def test_stems_of_a_kind_counted_in_two_goes_are_one_row(phone, tmp_path):
+    """By hand: 8 of which 3, then 4 of which 1, are 12 of which 4; the place takes one row of a kind and plot."""
+    phone.tap("text=browsed stems")
+    phone.tap("#begin")
+    stems(phone, "A01", 8, 3)
+    stems(phone, "A01", 4, 1)
+    phone.tap("#deer .next-plot")
+    stems(phone, "A02", 5, 0)
+    phone.tap("#deer .finish")
+    browse = pd.read_csv(_text(saved(phone, "browse", tmp_path)))
+    assert browse[["plot_id", "stems", "browsed"]].to_numpy().tolist() == [["A01", 12, 4], ["A02", 5, 0]]
+
+
+@pytest.mark.browser
+def test_a_name_that_stands_in_a_file_is_not_given_again(phone):
+    """After the phone is emptied a second line A of the day goes on behind the first, and a plot has another name."""
+    first = phone.input_value("#set-plot")
+    phone.tap("#begin")
+    phone.tap("#trees .none")
+    phone.tap("text=deer pellets")
+    phone.tap("#begin")
+    for groups in (2, 0):
+        press(phone, "deer", groups)
+        phone.tap("#deer .add")
+    phone.tap("#deer .finish")
+    phone.tap("#empty")
+    phone.tap("#empty")
+    phone.again()
+    phone.tap("text=tree plots")
+    assert phone.input_value("#set-plot") != first
+    phone.fill("#set-plot", first)
+    phone.tap("#begin")
+    assert phone.text_content("#setup .trouble") == f"There is a plot {first} already."
+    phone.tap("text=deer pellets")
+    phone.tap("#begin")
+    assert phone.text_content("#deer .plot") == "Plot A03"

@@ -140,6 +140,7 @@ def asks(folder: Path, stand: str, parcel: str) -> Iterator[tuple[str, ...]]:
         yield (*whole_ask, "--json")
     for verb, *_ in PLAIN:
         yield verb, str(folder), "--as-of", DAY.isoformat()
+    yield "bundle", str(folder), "--as-of", DAY.isoformat(), "--to", f"{folder}.zip"
 
 
 def runs(case: Case, folder: Path, stand: Any, parcel: Any, few: bool = False) -> list[tuple[str, ...]]:

@@ -163,12 +163,15 @@ def brook() -> HandIn:
     winters = ["2023,41,wisconsin,1", "2024,67,wisconsin", "2025,,,,2026-01-03,-12,19", "2025,,,,2026-01-04,-3,20"]
     spot = ",".join(f"{degrees:.6f}" for degrees in at(1, 1))
     ledger = [
-        f"{n},2026-0{1 + n % 6}-10,home,1,{kind},{'doe' if kind == 'deer' else ''},"
-        f"{'2' * bool(word.unit)},{'bdft_scribner' if kind == 'sawlog' else word.unit},Ann,note {n},"
-        f"{spot if n == 1 else ','},{'3' * (kind == 'void')}"
+        f"{n},{'kbcdfghjkmnp' if n == 1 else ''},2026-0{1 + n % 6}-10,{kind},home,1,"
+        f"{'sugar maple' if kind == 'planted' else ''},{'doe,2.5,98,milk' if kind == 'deer' else ',,,'},"
+        f"{'2' * bool(word.unit)},{'bdft_scribner' if kind == 'sawlog' else word.unit},"
+        f"{'porch' if kind == 'measured stack' else ''},Ann,note {n},"
+        f"{'oak.jpg,' + 'a' * 64 if kind == 'photo' else ','},{spot if n == 1 else ','},2026-11-01,"
+        f"{'3' * (kind == 'void')}"
         for n, (kind, word) in enumerate(trade.LEDGER_KINDS.items(), 1)
     ]
-    job = "job: porch; foretold 2.1 cords of 10 trees; note"
+    job = "foretold 2.1 cords of 10 trees; note"
     ledger = [row.replace("note", job, 1) if ",measured stack," in row else row for row in ledger]
     words = ["species,rock,sugar maple", "cover,sugarbush,northern hardwoods"]
     builds = ["shed,corner,4,post,9,6,10,,yes,post,", "shed,sill,2,sawlog,12,,,6x6,no,beam,any"]

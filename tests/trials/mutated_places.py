@@ -6,8 +6,7 @@ Run from the top folder:
     python tests/trials/mutated_places.py --reads 700 --verbs 7      # fewer
     python tests/trials/mutated_places.py --level cell --seed 5000   # one level; seeds from 5000 on
     python tests/trials/mutated_places.py --replay cell 5017         # one place again, every verb, the whole traceback
-    python tests/trials/mutated_places.py --keep cell 5017 NAME      # that failure with as few files and rows as show it,
-                                                                     # put into tests/data/mutated/NAME
+    python tests/trials/mutated_places.py --keep cell 5017 NAME      # into tests/data/mutated, as small as it fails
 
 A place is a small sample changed by ``mutations.mutated(level, seed)``. What counts as wrong: an exception that is not
 one of ours, more than 20 seconds, a number in JSON that is none, a hand-in that is no longer the same bytes (``note``
@@ -16,6 +15,7 @@ may only add to the ledger), an end without words.
 
 import argparse
 import faulthandler
+import json
 import os
 import shutil
 import signal
@@ -25,9 +25,8 @@ import time
 import traceback
 import warnings
 from collections import Counter, defaultdict
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
-from functools import partial
+from collections.abc import Callable, Container, Iterator
+from contextlib import contextmanager, suppress
 from hashlib import sha256
 from pathlib import Path
 from typing import NamedTuple
@@ -53,7 +52,7 @@ os.environ["COLUMNS"] = "80"
 
 
 class Wrong(NamedTuple):
-    """One thing wrong with one place: traceback, hang, json, changed, no words, exit code; where or what; which verb."""
+    """One thing wrong: traceback, hang, json, changed, no words or exit code; where or what; by which verb."""
 
     kind: str
     what: str
@@ -64,22 +63,31 @@ class Hang(BaseException):
     """Too long; no handler for errors may swallow it."""
 
 
+class Enough(BaseException):
+    """Ctrl-C, or a polite end from outside."""
+
+
 @contextmanager
 def at_most(seconds: int) -> Iterator[None]:
-    """Raise Hang after so many seconds; end the process with all its stacks where even that is not heard."""
+    """Raise Hang after so many seconds of work, or ten times as many by the clock, whatever else the machine does; end
+    the process with all its stacks where even that is not heard.
+    """
 
     def ring(*_: object) -> None:
         raise Hang(f"over {seconds} s")
 
-    before = signal.signal(signal.SIGALRM, ring)
-    signal.alarm(seconds)
-    faulthandler.dump_traceback_later(6 * seconds, exit=True)
+    before = {name: signal.signal(name, ring) for name in (signal.SIGPROF, signal.SIGALRM)}
+    signal.setitimer(signal.ITIMER_PROF, seconds)
+    signal.alarm(10 * seconds)
+    faulthandler.dump_traceback_later(20 * seconds, exit=True)
     try:
         yield
     finally:
+        signal.setitimer(signal.ITIMER_PROF, 0)
         signal.alarm(0)
         faulthandler.cancel_dump_traceback_later()
-        signal.signal(signal.SIGALRM, before)
+        for name, there in before.items():
+            signal.signal(name, there)
 
 
 def put(files: Files, folder: Path) -> Path:
@@ -143,6 +151,7 @@ ASKED: dict[str, tuple[tuple[str, ...], ...]] = {
     "map": ((),),
     "book": (("--json",),),
     "why": (),
+    "bundle": (),
     "bring": (),
     "note": (),
     "start": (),
@@ -158,6 +167,8 @@ def asked_of(folder: Path) -> Iterator[tuple[str, ...]]:
         yield from ((verb, str(folder), *dated, *form) for form in forms)
     yield from (("why", what, str(folder), *day) for what in WHY)
     files = sorted(str(path) for path in folder.iterdir() if path.is_file())
+    yield ("bundle", str(folder), *day, "--to", str(folder.parent / "bundle.zip"))
+    yield ("bundle", "--check", str(folder.parent / "bundle.zip"))
     yield ("bring", str(folder.parent / "brought"), *files, "--yes")
     yield ("bring", str(folder), "--yes")
     yield ("note", str(folder), "--kind", "firewood", "--amount", "1", "--date", "2024-02-03")
@@ -174,23 +185,23 @@ _MAY = {
 }
 
 
-def verbs(folder: Path) -> list[Wrong]:
-    """What is wrong with how every verb ends on a place."""
+def verbs(folder: Path, only: Container[str] = tuple(VERBS)) -> list[Wrong]:
+    """What is wrong with how every verb, or only some, end on a place."""
     wrong: list[Wrong] = []
     shutil.rmtree(folder.parent / "brought", ignore_errors=True)
+    (folder.parent / "bundle.zip").unlink(missing_ok=True)
     with shared_work():
         for asked in asked_of(folder):
+            if asked[0] not in only:
+                continue
             verb, before = asked[0], prints(folder)
             ledger = (folder / "ledger.csv").read_bytes() if (folder / "ledger.csv").is_file() else b""
-            began = time.monotonic()
             try:
-                with at_most(3 * MOST_S):
+                with at_most(MOST_S):
                     done = CliRunner().invoke(main, list(asked))
             except Hang:
-                wrong.append(Wrong("hang", f"over {3 * MOST_S} s", verb))
+                wrong.append(Wrong("hang", f"over {MOST_S} s", verb))
                 continue
-            if time.monotonic() - began > MOST_S:
-                wrong.append(Wrong("hang", f"{time.monotonic() - began:.0f} s", verb))
             found = [one for one in judged(done, "--json" in asked) if one[0] != "quotes Python"]
             wrong += [Wrong(kind, what, verb) for kind, what in found]
             wrong += [Wrong("changed", what, verb) for what in _changed(verb, before, folder, ledger)]
@@ -214,41 +225,44 @@ def _changed(verb: str, before: dict[str, str], folder: Path, ledger: bytes) -> 
 
 
 def run(
-    levels: list[str],
-    read_count: int,
-    verb_count: int,
-    seed: int,
-    say: Callable[[str], None] = partial(print, flush=True),
+    levels: list[str], read_count: int, verb_count: int, seed: int, say: Callable[[str], None] | None = None
 ) -> int:
-    """So many places read and so many through every verb, spread over the levels; the number of distinct failures."""
+    """So many places read and so many of them through every verb, level by turns; the number of distinct failures.
+
+    Ctrl-C ends it early, with the table of what was done till then.
+    """
+    say = say or (lambda words: print(words, flush=True))
     found: dict[tuple[str, str], dict[str, set[str]]] = defaultdict(lambda: defaultdict(set))
-    rows = []
-    with tempfile.TemporaryDirectory() as home:
-        for at, level in enumerate(levels):
-            share = read_count // len(levels) + (at < read_count % len(levels))
-            of_verbs = verb_count // len(levels) + (at < verb_count % len(levels))
-            began, counts = time.monotonic(), Counter[str]()
-            for number in range(share):
-                folder = put(mutated(level, seed + number)[1], Path(home) / "place")
-                good, wrong = reads(folder)
-                counts["read" if good else "refused"] += 1
-                if number < of_verbs:
-                    counts["verbs"] += 1
-                    wrong += verbs(folder)
-                counts.update({one.kind for one in wrong})
-                for one in wrong:
-                    if one[:2] not in found:
-                        say(f"  {level} {seed + number} | {one.kind} | {one.what} | {one.asked}")
-                    found[one[:2]][f"{level} {seed + number}"].add(one.asked)
-            rows.append((level, share, counts, time.monotonic() - began))
-    heads = ("read", "refused", "verbs", "traceback", "hang", "json", "changed", "no words", "exit code")
-    say(f"{'level':10}{'places':>8}" + "".join(f"{head:>11}" for head in heads) + f"{'s':>7}")
-    for level, share, counts, took in rows:
-        say(f"{level:10}{share:8}" + "".join(f"{counts[head]:11}" for head in heads) + f"{took:7.0f}")
+    counts = {level: Counter[str]() for level in levels}
+    with tempfile.TemporaryDirectory() as home, suppress(Enough):
+        for number in range(read_count):
+            level, own_seed = levels[number % len(levels)], seed + number // len(levels)
+            count, began = counts[level], time.process_time()
+            folder = put(mutated(level, own_seed)[1], Path(home) / "place")
+            good, wrong = reads(folder)
+            count.update(("places", "read" if good else "refused"))
+            if number < verb_count:
+                count["verbs"] += 1
+                wrong += verbs(folder)
+            count.update({one.kind for one in wrong})
+            count["s"] += time.process_time() - began
+            for one in wrong:
+                if one[:2] not in found:
+                    say(f"  {level} {own_seed} | {one.kind} | {one.what} | {one.asked}")
+                found[one[:2]][f"{level} {own_seed}"].add(one.asked)
+    heads = ("places", "read", "refused", "verbs", "traceback", "hang", "json", "changed", "no words", "exit code", "s")
+    counts["all"] = sum(counts.values(), Counter[str]())
+    say(f"{'level':10}" + "".join(f"{head:>11}" for head in heads))
+    for level, count in counts.items():
+        say(f"{level:10}" + "".join(f"{count[head]:11.0f}" for head in heads))
     for (kind, what), seeds in sorted(found.items(), key=lambda item: -len(item[1])):
         first = next(iter(seeds))
         say(f"{len(seeds)} x {kind} | {what} | {', '.join(sorted(seeds[first]))} | --replay {first}")
     return len(found)
+
+
+def _enough(*_: object) -> None:
+    raise Enough
 
 
 def replay(level: str, seed: int) -> int:
@@ -287,8 +301,6 @@ def smallest(files: Files, fails: Callable[[Files], bool]) -> Files:
         files = _fewer(files, name, files[name].splitlines(keepends=True), b"".join, fails)
     for name in sorted(name for name in files if name.endswith(".geojson")):
         try:
-            import json
-
             told = json.loads(files[name])
             parts = list(told["features"])
         except (ValueError, KeyError, TypeError):
@@ -314,19 +326,26 @@ def _fewer(files: Files, name: str, parts: list, join: Callable, fails: Callable
 
 
 def keep(level: str, seed: int, name: str) -> None:
-    """Put the first failure of a place into the corpus, as small as it fails."""
-    files = mutated(level, seed)[1]
+    """Put the first failure of a place into the corpus, as small as it fails; the folder is named VERB.NAME."""
     folder = Path(tempfile.mkdtemp()) / "place"
-    wrong = reads(put(files, folder))[1]
-    look = (lambda some: reads(put(some, folder))[1]) if wrong else (lambda some: verbs(put(some, folder)))
-    wrong = wrong or look(files)
+    files = mutated(level, seed)[1]
+    wrong = reads(put(files, folder))[1] or verbs(folder)
+    if not wrong:
+        sys.exit("Nothing is wrong with it.")
     one = wrong[0]
-    small = smallest(files, lambda some: one in look(some))
-    put(small, KEPT / name)
+
+    def fails(some: Files) -> bool:
+        put(some, folder)
+        return one in (reads(folder)[1] if one.asked == "read" else verbs(folder, (one.asked,)))
+
+    small = smallest(files, fails)
+    put(small, KEPT / f"{one.asked}.{name}")
     print(f"{KEPT / name}: {one}, {sum(map(len, small.values()))} bytes in {len(small)} files")
 
 
 if __name__ == "__main__":
+    for number in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(number, _enough)
     parser = argparse.ArgumentParser(description="Places after rough handling.")
     parser.add_argument("--reads", type=int, default=20_000)
     parser.add_argument("--verbs", type=int, default=400)

@@ -159,7 +159,7 @@ def test_what_is_foretold_is_read_back_from_the_words_of_its_line():
     said = foretold(mine, "210", 79.0, region=REGION)
     assert said == foretold(mine, "210", 79.0, region=REGION.taught({"table": 0.5}))
     assert said.trees == 3 and said.heights == 1 and said.wood == "sugar maple" and not said.rotten
-    text = f"{woodpile.job(['barn'])}; {woodpile.foretold(said)}"
+    text = f"job: barn; {woodpile.foretold(said)}"
     back = jobs_of(book(line(1, text)), region=REGION)[0].foretold
     assert back == said._replace(cords=pytest.approx(said.cords, abs=5e-4))
 
@@ -168,7 +168,7 @@ def test_trees_mostly_rotten_say_so():
     """Over half lost to rot: the words of the line say it, and the job teaches nothing."""
     said = foretold(TREES.assign(cull_pct=60.0), "210", 79.0, region=REGION)
     assert said.rotten and not foretold(TREES.assign(cull_pct=40.0), "210", 79.0, region=REGION).rotten
-    text = f"{woodpile.job(['barn'])}; {woodpile.foretold(said)}"
+    text = f"job: barn; {woodpile.foretold(said)}"
     assert dict(jobs_of(book(line(1, text, said.cords)), region=REGION)[0].why.facts)["of"] == "rotten"
 
 
@@ -225,3 +225,13 @@ def test_words_name_wood_percent_and_cords():
 def test_a_foretold_by_hand_without_heights_or_wood():
     """Only cords and trees."""
     assert woodpile.foretold(Foretold(4.2, 10)) == "foretold 4.200 cords of 10 trees"
+
+
+def test_a_job_in_its_column_teaches_as_one_in_words():
+    """The same two lines with the job in its column and in their words; the column goes before words that differ."""
+    words = book(BARN, SHED)
+    told = words["text"].str.replace(r"job: \w+; ", "", regex=True)
+    column = words.assign(job=["barn", "shed"], text=told)
+    other = words.assign(job=["Barn", None], text=["job: mill; " + told[0], SHED["text"]])
+    assert [job.name for job in learn(words, DAY, region=REGION).jobs] == ["barn", "shed"]
+    assert learn(column, DAY, region=REGION) == learn(words, DAY, region=REGION) == learn(other, DAY, region=REGION)

@@ -12,6 +12,7 @@ import pandas as pd
 from woodlot.answers.first_plots import first_plots_answer
 from woodlot.answers.measuring import Measuring, measuring_answer
 from woodlot.answers.next_plots import Lacking, last_day, next_plots_answer
+from woodlot.answers.noted import stand_lines
 from woodlot.answers.plain_cells import number, picked, records
 from woodlot.answers.plot_types import FirstPlots
 from woodlot.answers.stand_types import LEFT_OUT
@@ -129,6 +130,7 @@ def cruise_answer(season: Season, parcel: str | None, stand: str | None) -> Crui
             *map(said, stood.plot_times.remarks(ids)),
             *map(said, stood.helped.remarks(named)),
             *_not_met(season, stand),
+            *stand_lines(season.place, ids),
         ),
         measuring=measuring_answer(season, ids),
         lacking=next_plots_answer(season, named),

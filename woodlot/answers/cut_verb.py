@@ -15,6 +15,7 @@ from woodlot.answers.cut import balance_answer, job_facts, rule_answer, stands_s
 from woodlot.answers.future_types import Futures
 from woodlot.answers.futures import futures_answer
 from woodlot.answers.house import heat_row
+from woodlot.answers.noted import stand_lines
 from woodlot.answers.plain_cells import number, records
 from woodlot.answers.stand_types import Balance, Ceilings, CutRule, WorkInStand
 from woodlot.answers.this_winter import fits
@@ -181,6 +182,7 @@ def cut_answer(season: Season, parcel: str | None, stand: str | None) -> CutAnsw
             *map(reasons.said, yearly.cautions),
             *_pace(season),
             *memory_notes(season.cutting.woods, region=region),
+            *stand_lines(season.place, [one.stand_id for one in stands]),
         ),
         wants=wants_answer(season),
         heat=heat_row(season),

@@ -14,6 +14,7 @@ from woodlot.answers import fell_types as types
 from woodlot.answers.fell_sheet import records, rows
 from woodlot.answers.fell_sheet import sheet as fell_sheet
 from woodlot.answers.fell_types import FellAnswer, FellWords
+from woodlot.answers.noted import sick_of
 from woodlot.answers.this_winter import fits
 from woodlot.answers.wants import wants_answer
 from woodlot.errors import NoAnswer
@@ -138,9 +139,10 @@ def _cautions(season: Season, trees: pd.DataFrame, fell: np.ndarray) -> tuple[st
         acres = np.pi * radius_ft**2 / SQFT_PER_AC
         out.append(cautions.caution("snag", region, radius=radius_ft, acres=acres))
     miles = land.measure(place.parcels, place.home).set_index("parcel_id")["miles_from_home"]
-    here = trees.assign(alive=alive).iloc[fell]
+    here, noted = trees.assign(alive=alive).iloc[fell], sick_of(place)
     for parcel, part in here.groupby(here["parcel_id"].fillna("").astype(str)):
-        out += cautions.of_stand(part, False, float(miles.get(parcel, np.nan)), region)
+        sick = {kind for stand in part["stand_id"].dropna().astype(str).unique() for kind in noted.get(stand, ())}
+        out += cautions.of_stand(part, False, float(miles.get(parcel, np.nan)), region, sick=sorted(sick))
     out += [cautions.caution(key, region) for key in ("line", "dry_wood", "treated")]
     if "mark" in trees and trees["mark"].fillna("").astype(str).str.lower().str.contains("hung").any():
         out.append(cautions.caution("hung", region))

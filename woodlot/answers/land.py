@@ -17,6 +17,7 @@ from typing import Any
 import pandas as pd
 
 from woodlot import trade
+from woodlot.answers.noted import parcels_noted
 from woodlot.answers.plain_cells import number, plain_cell
 from woodlot.answers.stand_types import Distance, Ground, Parcel, ParcelWood
 from woodlot.say import ground, reasons, words
@@ -47,7 +48,7 @@ def parcels_wood(season: Season) -> list[ParcelWood]:
 def parcels_answer(season: Season) -> tuple[Parcel, ...]:
     """Parcels with acres, deed, contacts and cords, and what is cut on them this winter."""
     contacts = season.measured.contacts
-    tasks = season.winter.tasks
+    tasks, walked = season.winter.tasks, parcels_noted(season.place)
     out = []
     rows = season.measured.parcels.drop(columns="geometry").to_dict("records")
     for row, wood in zip(rows, parcels_wood(season), strict=True):
@@ -67,6 +68,7 @@ def parcels_answer(season: Season) -> tuple[Parcel, ...]:
                 contacts=tuple(ground.contacts(here, season.measured.parcels)),
                 cords=wood.cords,
                 sentence=f"{words.amount(take, 'cords')} this winter." if take else "Nothing this winter.",
+                lines_walked=walked.get(pid),
             )
         )
     return tuple(out)

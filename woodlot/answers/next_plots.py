@@ -8,6 +8,7 @@ measure_next        both in words, and the first stand to go to
 from dataclasses import dataclass
 from math import log
 
+from woodlot.answers.noted import plots_before
 from woodlot.answers.plot_types import FirstPlots
 from woodlot.answers.types import NextPlots
 from woodlot.estimate import Estimate
@@ -112,7 +113,7 @@ def _width(of: Estimate | None) -> float:
 def measure_next(season: Season, put: FirstPlots | None) -> tuple[tuple[str, ...], NextPlots | None]:
     """Where plots would tell most: in words, and the stand that comes first; put: plots laid out."""
     bought = last_day(season)
-    words = (*next_plots_answer(season).words, *([bought] if bought else []))
+    words = (*next_plots_answer(season).words, *([bought] if bought else []), *plots_before(season.place))
     first = put and put.first_stand
     if not put or not first:
         return words, None

@@ -1,6 +1,6 @@
 """What was written and what is to be minded: lines of the ledger, a year's changes, cautions.
 
-notes_answer     lines of the ledger that stand
+shown_and_older  lines of the ledger that stand: those shown one by one, and the older ones of a long ledger
 deer_plots       pellet plots of the last survey
 changed_answer   what was done in the year before
 cautions_answer  what to mind before a cut
@@ -8,46 +8,89 @@ deer_cautions    what to mind with deer, in short by topic
 warnings         remarks on the hand-in
 """
 
-from collections.abc import Sequence
+from collections.abc import Hashable, Sequence
+from typing import Any
 
+import numpy as np
 import pandas as pd
 
 from woodlot import ledger
+from woodlot.answers.note_types import KindOfYear, Note, OlderNotes, YearOfNotes
+from woodlot.answers.noted import unplaced
 from woodlot.answers.plain_cells import number
 from woodlot.answers.stand_types import Stand
-from woodlot.answers.types import Caution, Changed, DeerPlot, Note
+from woodlot.answers.types import Caution, Changed, DeerPlot
 from woodlot.answers.winter_types import WinterTask
 from woodlot.deer import browse
 from woodlot.place import Place
 from woodlot.plan import cautions, years
 from woodlot.region import Region
+from woodlot.say import notes_told
 from woodlot.say.ground import problems
+from woodlot.say.noted import details
 from woodlot.say.reasons import said
 from woodlot.season import Season
 from woodlot.trade import WOOD_KINDS
 
-__all__ = ["cautions_answer", "changed_answer", "deer_cautions", "deer_plots", "notes_answer", "warnings"]
+__all__ = ["cautions_answer", "changed_answer", "deer_cautions", "deer_plots", "shown_and_older", "warnings"]
 
+#: Notes that map and report show one by one, the newest; a family that writes one a day fills this in five years.
+SHOWN = 2_000
 WORDS = ("text", "unit", "parcel_id", "stand_id", "sex_age", "who")
 
 
-def notes_answer(book: pd.DataFrame) -> tuple[Note, ...]:
-    """Lines of the ledger that stand (not replaced by a later one), for map and report."""
+def shown_and_older(book: pd.DataFrame) -> tuple[tuple[Note, ...], OlderNotes | None]:
+    """Lines of the ledger that stand (not replaced by a later one), for map and report: the newest as they are, those
+    before by year and kind.
+    """
     if not len(book):
-        return ()
-    return tuple(
-        Note(
-            line=int(row["line"]),
-            date=pd.Timestamp(row["date"]).date().isoformat(),
-            kind=row["kind"],
-            tag="deer" if row["kind"] == "deer" else "wood" if row["kind"] in WOOD_KINDS else "seen",
-            amount=number(row["amount"]),
-            lon=number(row["lon"]),
-            lat=number(row["lat"]),
-            **{k: "" if pd.isna(row[k]) else str(row[k]) for k in WORDS},
-        )
-        for row in ledger.standing(book).to_dict("records")
+        return (), None
+    lines = ledger.standing(book)
+    newest = np.argsort(lines["date"].to_numpy(), kind="stable")[::-1][:SHOWN]
+    shown = np.zeros(len(lines), dtype=bool)
+    shown[newest] = True
+    return tuple(map(_note, lines[shown].to_dict("records"))), _older(lines[~shown])
+
+
+def _note(row: dict[Hashable, Any]) -> Note:
+    return Note(
+        line=int(row["line"]),
+        date=pd.Timestamp(row["date"]).date().isoformat(),
+        kind=row["kind"],
+        tag="deer" if row["kind"] == "deer" else "wood" if row["kind"] in WOOD_KINDS else "seen",
+        amount=number(row["amount"]),
+        lon=number(row["lon"]),
+        lat=number(row["lat"]),
+        **{k: "" if pd.isna(row[k]) else str(row[k]) for k in WORDS},
+        species=_word(row["species"]),
+        age_yr=number(row["age_yr"]),
+        dressed_lb=number(row["dressed_lb"]),
+        milk=_word(row["milk"]),
+        job=_word(row["job"]),
+        photo=_word(row["photo"]),
+        details=details(row) or None,
     )
+
+
+def _word(value: object) -> str | None:
+    return str(value) if isinstance(value, str) and value else None
+
+
+def _older(lines: pd.DataFrame) -> OlderNotes | None:
+    """Notes that are not shown one by one, by year and kind."""
+    if not len(lines):
+        return None
+    until, years = lines["date"].max().date(), []
+    for year, rows in reversed([*ledger.totals(lines).groupby("year")]):
+        of = rows.groupby(["kind", "unit"], as_index=False, sort=False)
+        sums = of.agg(amount=("amount", lambda some: some.sum(min_count=1)), lines=("lines", "sum"))
+        sums = sums.sort_values("lines", ascending=False, kind="stable")
+        told = [(r.kind, r.unit, number(r.amount), int(r.lines)) for r in sums.itertuples()]
+        kinds = [KindOfYear(r.kind, r.sex_age, r.unit, number(r.amount), int(r.lines)) for r in rows.itertuples()]
+        said = notes_told.year_words(told)
+        years.append(YearOfNotes(int(str(year)), int(rows["lines"].sum()), said, tuple(kinds)))
+    words = notes_told.older_words(len(lines), until)
+    return OlderNotes(len(lines), until.isoformat(), words, tuple(years))
 
 
 def deer_plots(place: Place) -> tuple[DeerPlot, ...]:
@@ -86,6 +129,7 @@ def warnings(season: Season) -> tuple[str, ...]:
     """Remarks on the hand-in: files, lines, edges, rasters, what is borrowed, ceilings."""
     return (
         *season.place.warnings,
+        *unplaced(season.place),
         *problems(season.measured.problems),
         *map(said, season.standing.helped.asked),
         *map(said, dict.fromkeys([*season.seen.notes, *season.backdrop.notes])),

@@ -32,7 +32,7 @@ LEFT_OUT = {"left_out": True}
 
 @dataclass(frozen=True)
 class Parcel:
-    """One owned outline; cords are those on measured ground."""
+    """One owned outline; cords are those on measured ground; lines_walked: when its lines last were, by the ledger."""
 
     parcel_id: str
     name: str
@@ -45,6 +45,7 @@ class Parcel:
     contacts: tuple[str, ...]
     cords: Number
     sentence: str
+    lines_walked: str | None = field(default=None, metadata=LEFT_OUT)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -196,7 +197,7 @@ class StandWood:
 
 @dataclass(frozen=True, kw_only=True)
 class Stand:
-    """One stand: its ground, what stands on it (``how`` as in StandWood), what is cut."""
+    """One stand: its ground, what stands on it (``how`` as in StandWood), what is cut, what the ledger notes of it."""
 
     stand_id: str
     parcel_id: str | None
@@ -236,6 +237,7 @@ class Stand:
     wishes: tuple[Wish, ...] | None = field(default=None, metadata=LEFT_OUT)
     years_told: tuple[YearTold, ...] | None = field(default=None, metadata=LEFT_OUT)
     years_words: str | None = field(default=None, metadata=LEFT_OUT)
+    noted: tuple[str, ...] | None = field(default=None, metadata=LEFT_OUT)
     ground: Ground
     distances: tuple[Distance, ...]
     cautions: tuple[str, ...]

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from woodlot.answers.chart_types import Charts, House, Job
+from woodlot.answers.note_types import Note, OlderNotes
 from woodlot.answers.plot_types import FirstPlots
 from woodlot.answers.stand_types import LEFT_OUT, Parcel, Species, Stand, Whole
 from woodlot.answers.want_types import Wanted
@@ -60,25 +61,6 @@ class Row:
     number: str
     range: str
     why: str
-
-
-@dataclass(frozen=True)
-class Note:
-    """A line of the ledger that stands; tag: wood, deer or seen."""
-
-    line: int
-    date: str
-    kind: str
-    tag: str
-    amount: float | None
-    lon: float | None
-    lat: float | None
-    text: str
-    unit: str
-    parcel_id: str
-    stand_id: str
-    sex_age: str
-    who: str
 
 
 @dataclass(frozen=True)
@@ -198,3 +180,4 @@ class Answers:
     wants: tuple[Wanted, ...] | None = field(default=None, metadata=LEFT_OUT)
     years_words: str | None = field(default=None, metadata=LEFT_OUT)
     deer_cautions: tuple[Caution, ...] | None = field(default=None, metadata=LEFT_OUT)
+    older_notes: OlderNotes | None = field(default=None, metadata=LEFT_OUT)

@@ -71,6 +71,7 @@ def _chapters(season: Season, with_futures: bool) -> Answers:
     heat = house_answer(season)
     plots_to_put, work = first_plots_answer(season), winter_answer(season)
     measure_next, next_plots = next_to_measure(season, plots_to_put)
+    shown, older = notes.shown_and_older(place.ledger)
     return Answers(
         name=place.name,
         region=place.region.name,
@@ -83,7 +84,8 @@ def _chapters(season: Season, with_futures: bool) -> Answers:
         totals=totals,
         species=species_answer(season),
         deer=deer,
-        notes=notes.notes_answer(place.ledger),
+        notes=shown,
+        older_notes=older,
         deer_plots=notes.deer_plots(place),
         measure_next=measure_next,
         next_plots=next_plots,

@@ -15,6 +15,7 @@ import pandas as pd
 from woodlot.answers.chart_types import Full
 from woodlot.answers.cut import balance_answer, cut_of
 from woodlot.answers.land import distances_of, ground_of
+from woodlot.answers.noted import sick_of, stands_noted
 from woodlot.answers.plain_cells import number
 from woodlot.answers.stand_types import Species, SpeciesOfStand, Stand, StandWood, WholeWood
 from woodlot.answers.wishes import wishes_answer
@@ -129,7 +130,7 @@ def stands_answer(season: Season, fullness: tuple[Full, ...]) -> tuple[Stand, ..
     stood, lent = season.standing, season.lent.per_ac
     trees_of, bare = dict(iter(stood.trees.groupby("stand_id"))), stood.trees.iloc[:0]
     wished = {stand: tuple(each) for stand, each in groupby(wishes_answer(season), key=lambda one: one.stand_id)}
-    years = years_of(season)
+    years, told, sick = years_of(season), stands_noted(season.place), sick_of(season.place)
     out = []
     for row, wood in zip(_rows(season), stands_wood(season), strict=True):
         sid, plots, frozen = wood.stand_id, wood.plots, bool(row["frozen_ground_only"])
@@ -158,6 +159,7 @@ def stands_answer(season: Season, fullness: tuple[Full, ...]) -> tuple[Stand, ..
                 wishes=wished.get(sid),
                 years_told=years[sid][0],
                 years_words=years[sid][1],
+                noted=told.get(sid),
                 ground=ground_of(over[sid], season.seen.steep is not None),
                 distances=distances_of(away.get(sid, none)),
                 cautions=tuple(
@@ -168,6 +170,7 @@ def stands_answer(season: Season, fullness: tuple[Full, ...]) -> tuple[Stand, ..
                         miles.get(wood.parcel_id),
                         season.place.region,
                         [one.wish for one in wished.get(sid, ())],
+                        sick.get(sid, ()),
                     )
                 ),
             )

@@ -75,7 +75,9 @@ class _Verbs(click.Group):
             return super().make_context(*args, terminal_width=_columns() - 2, **kwargs)
 
     def invoke(self, ctx: click.Context) -> Any:
-        with _in_our_words():
+        from woodlot.cli.ends import in_words
+
+        with _in_our_words(), in_words(lambda: f"woodlot {ctx.invoked_subcommand or ''}".strip()):
             return super().invoke(ctx)
 
     def list_commands(self, ctx: click.Context) -> list[str]:

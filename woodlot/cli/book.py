@@ -1,5 +1,7 @@
-"""``woodlot book``: what the ledger holds."""
+"""``woodlot book``: what the ledger holds; two copies of it joined."""
 
+import shlex
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -8,35 +10,57 @@ import click
 
 from woodlot.answers.as_json import as_json as as_json_value
 from woodlot.cli import options, show
+from woodlot.say import joined as say
 from woodlot.say import tables, words
 
 if TYPE_CHECKING:
     from woodlot.answers.chart_types import House
+    from woodlot.ledger import Clash
 
 MAY = 5
 LAST = 8
+#: Clashes that a screen shows one by one.
+MOST_SHOWN = 12
 
 
 @click.command(short_help="What the ledger holds: totals by year and kind.")
 @options.shared("place")
 @click.option("--winters", is_flag=True, help="Count by winters, May to April, instead of calendar years.")
+@click.option(
+    "--merge",
+    "other",
+    metavar="OTHER",
+    type=click.Path(path_type=Path),
+    help="Join the ledger of another copy into that of PLACE: a ledger.csv, the folder of a place, or a bundle. No "
+    "line is lost or doubled; the file as it was is kept.",
+)
 @options.shared("as_of", "csv", "json")
 @show.plain_faults
-def book(place: Path, winters: bool, as_of: date | None, csv_file: Path | None, as_json: bool) -> None:
+def book(
+    place: Path, winters: bool, other: Path | None, as_of: date | None, csv_file: Path | None, as_json: bool
+) -> None:
     """Totals of the ledger of PLACE by year and kind, the firewood on hand, and its last notes. Replaced lines are not
     counted.
 
     --csv writes the totals; --as-of is the day on which the wood is told.
 
     Example:  woodlot book sample_parcels/otter_lake
+
+    Example:  woodlot book my_woods --merge /media/stick/my_woods
     """
     from woodlot import ledger
-    from woodlot.place import read_ledger, wishes_broken
+    from woodlot.place import forks, read_ledger, wishes_broken
     from woodlot.plan import done
 
+    if other is not None:
+        if winters or as_of or csv_file:
+            raise click.UsageError("--merge stands alone: it joins two ledgers and tells no totals.")
+        _merge(place, other, as_json)
+        return
     lines, warnings = read_ledger(place)
-    warnings += wishes_broken(place, date.today()).values() if len(lines) else ()
+    warnings += wishes_broken(place, date.today(), lines).values() if len(lines) else ()
     standing = ledger.standing(lines)
+    apart = [_clash(place, one, frozenset(standing["id"]), lines["id"]) for one in forks(lines)]
     sums = ledger.totals(lines, year_begins=MAY if winters else 1)
     wood = _wood(place, standing, as_of or date.today(), warnings)
     pace = done.pace_hours_per_cord(standing)
@@ -47,6 +71,7 @@ def book(place: Path, winters: bool, as_of: date | None, csv_file: Path | None, 
         "measured_stacks": as_json_value(wood.measured if wood else ()),
         "hours_per_cord": pace and pace[0],
         "notes": standing,
+        "not_agreed": apart,
         "warnings": warnings,
     }
     if not show.deliver(answer, tables.BOOK_TOTALS, csv_file, as_json):
@@ -78,7 +103,91 @@ def book(place: Path, winters: bool, as_of: date | None, csv_file: Path | None, 
         note = "; ".join(part for part in parts if isinstance(part, str) and part)
         name = f"{one['line']} {one['check']}" if one["twice"] and isinstance(one["check"], str) else one["line"]
         show.say(f"{name:>4}  {one['date']:%Y-%m-%d}  {note}", indent=2, hang=20)
+    _show_clashes(apart)
     show.notes(warnings, "Lines to look at")
+
+
+def _merge(place: Path, other: Path, as_json: bool) -> None:
+    """Join another ledger into that of a place, and show what does not agree."""
+    from woodlot.estimate import reason
+    from woodlot.ledger import letters
+    from woodlot.place import join
+    from woodlot.say.reasons import said
+
+    told = join(place, other)
+    clashes = [_clash(place, one, told.counts, told.lines["id"]) for one in told.clashes]
+    each = tuple(
+        (one["line"], one["date"], one["kind"], letters(one["id"], told.lost["id"]))
+        for one in told.lost.head(MOST_SHOWN).to_dict("records")
+    )
+    lost = said(reason("lines lost", each=each, more=len(told.lost) - len(each), whole=False)) if each else ""
+    answer = {
+        "came": told.came,
+        "both_had": told.same,
+        "lines": told.all,
+        "kept": told.kept,
+        "not_agreed": clashes,
+        "in_neither": told.lost,
+        "remarks": told.remarks,
+    }
+    if not show.deliver(answer, None, None, as_json):
+        return
+    show.say(say.came(told.came, told.same))
+    if told.kept:
+        show.say(say.kept_old("ledger.csv", told.kept))
+    _show_clashes(clashes)
+    show.notes([*([f"{words.capital(lost)}."] if lost else []), *told.remarks], "Lines to look at")
+
+
+def _clash(place: Path, one: "Clash", counts: frozenset[str], ids: Any) -> dict[str, Any]:
+    """A clash as the answer holds it: its lines with whether they count, and the command that keeps each."""
+    from woodlot.ledger import HEADING, letters
+
+    lines = [dict(zip(HEADING, cells, strict=True)) for cells in one.lines]
+    names = [letters(line["id"], ids) for line in lines]
+    if one.kind == "may be one":
+        commands = ["", f"woodlot note{_of(place)} --void {names[-1]}"]
+    else:
+        commands = [_command(place, line, name) for line, name in zip(lines, names, strict=True)]
+    rows = [
+        line | {"counts": line["id"] in counts, "command": command}
+        for line, command in zip(lines, commands, strict=True)
+    ]
+    return {"kind": one.kind, "words": say.clashed(one.kind, rows, one.text), "lines": rows}
+
+
+def _command(place: Path, line: dict[str, str], name: str) -> str:
+    """The command that writes a line anew in the place of all that set the same one right."""
+    from woodlot.cli.note import note
+
+    if line["kind"] == "void":
+        return f"woodlot note{_of(place)} --void {name}"
+    known = {param.name: param.opts[0] for param in note.params if isinstance(param, click.Option)}
+    told = {
+        known[key]: value for key, value in line.items() if value and key in known and key not in ("corrects", "job")
+    }
+    at = f" {known['at']} {line['lon']} {line['lat']}" if line["lon"] and line["lat"] else ""
+    cells = "".join(f" {option} {shlex.quote(value)}" for option, value in told.items())
+    return f"woodlot note{_of(place)}{cells}{at} --corrects {name}"
+
+
+def _of(place: Path) -> str:
+    return "" if str(place) == "." else f" {shlex.quote(str(place))}"
+
+
+def _show_clashes(clashes: Sequence[dict[str, Any]]) -> None:
+    """What does not agree, one after the other, each with its lines side by side and what settles it."""
+    for one in clashes[:MOST_SHOWN]:
+        show.say()
+        show.say(one["words"])
+        if one["lines"]:
+            show.table(say.LINES, one)
+        for line in one["lines"]:
+            if line["command"]:
+                show.say(f"{say.settling(one['kind'], line)}:  `{line['command']}`", indent=2, hang=4)
+    if len(clashes) > MOST_SHOWN:
+        show.say()
+        show.say(f"{len(clashes) - MOST_SHOWN:,} more do not agree; --json names them all.")
 
 
 def _wood(place: Path, standing: Any, day: date, warnings: list[str]) -> "House | None":

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     "--to",
     metavar="FILE",
     type=click.Path(path_type=Path),
-    help="Write this file, or into this folder, as a stick.  [default: beside the place, named by it and the day]",
+    help="Write this file, or into this folder (a stick).  [default: beside the place, named by it and the day]",
 )
 @click.option(
     "--check",
@@ -50,6 +50,7 @@ def bundle(
         return
     from woodlot.cli.plan import worked_out
     from woodlot.place import bundle as archive
+    from woodlot.place import photos
     from woodlot.place.kept_plans import as_file
     from woodlot.place.results import LIST, OUT, list_of
     from woodlot.season import at_work
@@ -58,7 +59,7 @@ def bundle(
     opened = asked.place
     files, behind = archive.contents(opened.folder)
     file = archive.target(opened.folder, opened.name, opened.as_of, to)
-    _left(files, behind, [str(name) for name in opened.ledger["photo"].dropna()])
+    _left(behind, photos.amiss(opened.folder, opened.ledger))
     answered, results, kept, last = worked_out(asked, "letter")
     made = {one: content.encode() if isinstance(content, str) else content for one, content in results.items()}
     made = {f"{OUT}/{one}": content for one, content in {**made, LIST: list_of(made)}.items()}
@@ -82,14 +83,12 @@ def bundle(
     )
 
 
-def _left(files: Mapping[str, Path], behind: Sequence[str], photos: Sequence[str]) -> None:
+def _left(behind: Sequence[str], amiss: Sequence[str]) -> None:
     """Words on what is not in the archive."""
     if behind:
         said = f"Left out, since they are links to folders or no files: {', '.join(behind)}. Copy in what should go."
         warn(said, WoodlotWarning, stacklevel=2)
-    names = {path.name for path in files.values()}
-    if lost := sorted(name for name in set(photos) if Path(name).name not in names):
-        said = f"Photos that the ledger names and that are not in the place: {', '.join(lost)}. They are not handed on."
+    for said in amiss:
         warn(said, WoodlotWarning, stacklevel=2)
 
 

@@ -20,6 +20,10 @@ from woodlot.units import CUFT_PER_CORD_STACKED, stack_ft
 CELLS: tuple[str, ...] = ("id", "date", "parcel_id", "stand_id", "kind", "species", "sex_age", "age_yr", "dressed_lb")
 CELLS += ("milk", "job", "who", "text", "photo", "photo_check", "corrects", "amount", "unit", "lon", "lat", "written")
 
+#: What a word for a kind of tree means, and else what would be right.
+Tree = Callable[[str], tuple[str, str]]
+#: An option in words that are said of a file, where it is a column.
+_OPTION = re.compile(r"--([a-z][a-z-]*)")
 #: Notes without an amount that are named one by one.
 MOST_NAMED = 6
 #: A stack that is told to be higher, or long and so deep, has a side in inches, as likely as not [ft].
@@ -32,14 +36,16 @@ MOST_HIGH_FT, LONG_FT, MOST_DEEP_FT = 7.0, 8.0, 12.0
 @click.option(
     "--kind",
     metavar="KIND",
-    help="firewood (cut), hauled, split, stack (stacked to dry), measured stack, burned, given, built, deer, seen ...",
+    help="firewood (cut), hauled, split, stack (stacked to dry), measured stack, burned, given, built, deer, seen, "
+    "planted, sick trees, weather (ice storm ...), boundary (walked the line ...), photo ...",
 )
 @click.option(
     "--amount", metavar="NUMBER", help="How much, in --unit; of a stack also its size in feet: 16x4x4, or 8x4x16in."
 )
 @click.option(
-    "--unit", metavar="UNIT", help="cord, bdft, piece, deer, lb, h, ac ...  [default: the usual one of the kind]"
+    "--unit", metavar="UNIT", help="cord, bdft, piece, deer, lb, h, ac, in ...  [default: the usual one of the kind]"
 )
+@click.option("--species", metavar="TREE", help="Of trees and wood: which kind, in your own words.")
 @click.option(
     "--sex-age",
     type=options.Among(trade.SEX_AGE),
@@ -72,6 +78,12 @@ MOST_HIGH_FT, LONG_FT, MOST_DEEP_FT = 7.0, 8.0, 12.0
     help="Notes that the map page saved on a phone, or a sheet of your own with Date, What, How much: write each that "
     "is not in the ledger yet.",
 )
+@click.option(
+    "--photo",
+    type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    metavar="FILE",
+    help="A photo: it is copied into the folder photos of PLACE, and the line names it.",
+)
 @click.option("--at", type=float, nargs=2, metavar="LON LAT", help="Where, in degrees.")
 @click.option(
     "--corrects",
@@ -100,17 +112,23 @@ def note(place: Path, words: tuple[str, ...], as_json: bool, saved: Path | None,
     if saved is not None:
         _from_file(place, saved, as_json)
         return
-    given["text"] = _with_deer(given)
     of_job = bool(given["job"])
-    given["text"] = _with_job(place, given)
+    _with_job(place, given)
+    photo = given.pop("photo")
+    given["photo"] = photo and photo.name
     given |= dict(zip(("lon", "lat"), given.pop("at") or (None, None), strict=True))
     if (void := given.pop("void")) is not None:
         given |= {"kind": "void", "corrects": void}
     if given["kind"] is None:
         raise click.UsageError("Say what it was with --kind (firewood, deer, seen ...), or give a file with --from.")
-    line = _line(_rule(place), given)
-    if wrong := _wrong(line, _known(place), place):
+    tree = _tree(place)
+    line = _line(_rule(place), tree, given)
+    if wrong := _of_kinds([line], tree).get(0, {}) | _wrong(line, _known(place)):
         raise InputError(next(iter(wrong.values())))
+    if photo is not None:
+        from woodlot.place.photos import keep
+
+        line["photo"], line["photo_check"] = keep(place, photo)
     with places.held(place) as book:
         line, unnamed = note_words.settled(line, book)
         if unnamed:
@@ -126,7 +144,7 @@ def note(place: Path, words: tuple[str, ...], as_json: bool, saved: Path | None,
     if show.deliver({"line": number, "id": written[ID], **line, **breaks, **mind, **remarks}, None, None, as_json):
         show.say(f"Line {number} ({letters}) is in the ledger: {_words(line, given['corrects'])}.", hang=2)
         if of_job:
-            show.say(f"{capital(line['text'])}.", hang=2)
+            show.say(f"Job {line['job']}: {line['text']}.", hang=2)
         for remark in (*breaks.values(), *book.remarks):
             show.say(remark, hang=2)
         show.say(f"If it is wrong, write a new one with  --corrects {number}", hang=2)
@@ -142,36 +160,21 @@ def _mind(place: Path) -> list[str]:
     return list(short_of_deer(own_settings(place).region, TAKEN).values())
 
 
-def _with_deer(given: dict[str, Any]) -> str | None:
-    """The words of a line with age, weight and milk of a deer."""
-    from woodlot.deer.bag import in_words
-
-    told = {name: given.pop(name) for name in ("age_yr", "dressed_lb", "milk")}
-    if (
-        any(value is not None for value in told.values())
-        and trade.key_of(given["kind"] or "", trade.LEDGER_KINDS) != "deer"
-    ):
-        raise click.UsageError("Age, weight and milk are of a deer: note it as deer, with --sex-age.")
-    if told["milk"] and given["sex_age"] not in trade.DOES:
-        raise click.UsageError("Only a grown doe has milk: add --sex-age doe.")
-    return in_words(**told) + ("; " if given["text"] and in_words(**told) else "") + (given["text"] or "") or None
-
-
-def _with_job(place: Path, given: dict[str, Any]) -> str | None:
-    """The words of a line with its job, and what was foretold of its trees."""
+def _with_job(place: Path, given: dict[str, Any]) -> None:
+    """Put the job of a line into its column, and what was foretold of its trees into its words."""
     from woodlot.place import read
     from woodlot.place.teaching import of_job
 
     names, told = [name.strip() for name in given.pop("job")], given.pop("foretold")
+    if not names and told is not None:
+        raise click.UsageError("What was foretold is of a job: add --job with its name.")
     if not names:
-        if told is not None:
-            raise click.UsageError("What was foretold is of a job: add --job with its name.")
-        return given["text"]
-    kind = trade.key_of(given["kind"] or "", trade.LEDGER_KINDS)
-    if kind not in {*trade.FELLED_KINDS, *trade.DRYING_KINDS, *trade.GONE_KINDS}:
+        return
+    if "job" not in trade.TAKES.get(trade.kind_named(given["kind"] or "")[0], trade.Takes()).may:
         raise click.UsageError("A job is of wood: firewood, hauled, split, stack, measured stack, sawlog ...")
     here = read(place)
-    return "; ".join(filter(None, (given["text"], of_job(here.tally, here.choices, names, told, region=here.region))))
+    given["job"], foretold = of_job(here.tally, here.choices, names, told, region=here.region)
+    given["text"] = "; ".join(filter(None, (given["text"], foretold)))
 
 
 def _place_and_words(told: Sequence[str]) -> tuple[Path, dict[str, Any]]:
@@ -191,9 +194,9 @@ def _place_and_words(told: Sequence[str]) -> tuple[Path, dict[str, Any]]:
 def _kind_and_rest(words: Sequence[str]) -> tuple[str, Sequence[str]]:
     """The kind that words begin with, the longest that there is, and the words after it; "" where it is none."""
     for many in range(min(len(words), 3), 0, -1):
-        kind = trade.key_of(" ".join(words[:many]), trade.LEDGER_KINDS)
-        if kind in trade.LEDGER_KINDS:
-            return kind, words[many:]
+        named = " ".join(words[:many])
+        if trade.kind_named(named)[0] in trade.LEDGER_KINDS:
+            return named, words[many:]
     return "", words
 
 
@@ -208,9 +211,10 @@ def _from_file(place: Path, saved: Path, as_json: bool) -> None:
     from woodlot.place.remedies import short
 
     faults: list[Fault] = []
-    rows = _rows(saved, faults)
-    rule, known = _rule(place), _known(place)
-    lines = [_line(rule, cells) for _, cells in rows]
+    rule, tree, known = _rule(place), _tree(place), _known(place)
+    rows = _rows(saved, faults, tree)
+    lines = [_line(rule, tree, cells) for _, cells in rows]
+    of_kinds = _of_kinds(lines, tree)
     ids = {str(line["id"]) for line in lines if "id" in line}
     with places.held(place) as book:
         unnamed = {}
@@ -223,7 +227,7 @@ def _from_file(place: Path, saved: Path, as_json: bool) -> None:
         bad = {(fault.row, fault.column) for fault in faults}
         for at in sorted({*new, *held}):
             row, told = rows[at]
-            words = wrong.get(at, {}) | _wrong(lines[at], known, place)
+            words = of_kinds.get(at, {}) | _wrong(lines[at], known) | wrong.get(at, {})
             words |= {"corrects": unnamed[at]} if unnamed.get(at) else {}
             words |= {"id": note_words.otherwise(held[at], cells[at])} if at in held else {}
             faults += [
@@ -253,14 +257,14 @@ def _breaks(told: dict[int, str], number: int) -> dict[str, str]:
     return {"breaks": told[number]} if number in told else {}
 
 
-def _rows(saved: Path, faults: list[Fault]) -> list[tuple[int, dict[str, Any]]]:
+def _rows(saved: Path, faults: list[Fault], tree: Tree) -> list[tuple[int, dict[str, Any]]]:
     """Row and note of each line of a file: one of the map page, or a sheet of the family's own."""
     from woodlot.map import field_notes
     from woodlot.place import old_notes
     from woodlot.place.tabular import text_of
 
     if saved.suffix.lower() == ".xlsx" or old_notes.is_sheet(text_of(saved)):
-        return old_notes.rows(saved, faults)
+        return old_notes.rows(saved, faults, lambda word: tree(word)[0])
     return field_notes.rows(text_of(saved), saved.name, faults)
 
 
@@ -270,12 +274,25 @@ def _uncounted(lines: list[dict[str, Any]]) -> list[str]:
     return [f"line {line['line']} ({line.get('text', line['kind'])})" for line in bare]
 
 
-def _line(rule: Callable[[], str], given: dict[str, Any]) -> dict[str, Any]:
+def _tree(place: Path) -> Tree:
+    """What reads a word for a kind of tree (``place.kinds_of_trees``), each word once."""
+    from woodlot.place import kinds_of_trees
+
+    known = cache(lambda: kinds_of_trees(place))
+    return cache(lambda word: known()(word))
+
+
+def _line(rule: Callable[[], str], tree: Tree, given: dict[str, Any]) -> dict[str, Any]:
     """Cells of the line as the ledger is to hold them: names of kinds and units made plain, one deer, today."""
-    kind = trade.key_of(given.get("kind") or "", trade.LEDGER_KINDS)
+    from woodlot.ledger.entries import with_word
+
+    kind, text = with_word(given.get("kind") or "", given.get("text"))
+    given = given | {"text": text}
     usual = trade.LEDGER_KINDS[kind].unit if kind in trade.LEDGER_KINDS else ""
     given, amount = _sized(given, kind)
     unit = (given.get("unit") or "").lower()
+    if given.get("species"):
+        given["species"] = tree(given["species"])[0] or given["species"]
     if kind in trade.ONE_EACH and amount is None:
         amount = 1.0
     unit = None if amount is None else _unit(rule, unit or usual)
@@ -317,7 +334,7 @@ def _unit(rule: Callable[[], str], unit: str) -> str:
     return trade.noted_unit(unit, rule()) if unit == "bdft" else unit
 
 
-def _wrong(line: dict[str, Any], known: dict[str, list[str]], place: Path) -> dict[str, str]:
+def _wrong(line: dict[str, Any], known: dict[str, list[str]]) -> dict[str, str]:
     """Column -> what cannot be in a line, and what would be right."""
     kind, amount, unit = line.get("kind", ""), line.get("amount"), line.get("unit")
     wrong = {}
@@ -326,16 +343,12 @@ def _wrong(line: dict[str, Any], known: dict[str, list[str]], place: Path) -> di
     for column, there in known.items():
         if column in line and line[column] not in there:
             wrong[column] = _no_such(column.removesuffix("_id"), line[column], there)
-    if kind == "deer" and "sex_age" not in line:
-        wrong["sex_age"] = f"which deer was it? add --sex-age with one of {', '.join(trade.SEX_AGE)}"
     size = stack_ft(str(amount if amount is not None else line.get("text", "")))
     if kind in trade.STACKED_KINDS and size and _in_inches(size) and not isinstance(amount, float):
         wrong["amount"] = "is its last side in inches? then write it as 16in; else give the cords"
-    elif kind == trade.STACKED_KINDS[-1] and amount is None:
-        wrong["amount"] = "how large is it? give its size in feet, such as 16x4x4, or its cords"
     elif amount is not None and not isinstance(amount, float):
         wrong["amount"] = f"{amount!r} is no number" + ("" if not size else "; a size is told of a stack")
-    elif amount is not None and not 0.0 <= amount < float("inf"):
+    elif amount is not None and unit != trade.DEGREES and not 0.0 <= amount < float("inf"):
         wrong["amount"] = f"an amount is 0 or more, and here it is {amount:g}; to mend a line, add --corrects"
     if line["date"] > date.today():
         wrong["date"] = f"{line['date']} has not come yet; a note is of a day that is past, or today"
@@ -343,9 +356,23 @@ def _wrong(line: dict[str, Any], known: dict[str, list[str]], place: Path) -> di
         wrong["unit"] = f"{amount:g} of what? add --unit, such as {', '.join(trade.UNITS_NOTED[:2])} or bdft"
     elif unit and unit not in trade.UNITS_NOTED:
         wrong["unit"] = f"unit {unit!r}: {trade.unknown(unit, trade.UNITS_NOTED)}"
-    if kind == "void" and "corrects" not in line:
-        wrong["corrects"] = "a void line takes out another one; add --corrects with its number or id"
     return wrong
+
+
+def _of_kinds(lines: list[dict[str, Any]], tree: Tree) -> dict[int, dict[str, str]]:
+    """Position of a line -> column -> what it lacks by its kind, does not take, or is no kind of tree."""
+    import pandas as pd
+
+    from woodlot.ledger.entries import wrong
+    from woodlot.say.reasons import said
+
+    out: dict[int, dict[str, str]] = {}
+    for at, column, why in wrong(pd.DataFrame(lines)):
+        out.setdefault(at, {}).setdefault(column, said(why))
+    for at, line in enumerate(lines):
+        if "species" in line and (remedy := tree(line["species"])[1]):
+            out.setdefault(at, {}).setdefault("species", f"species {line['species']!r}: {remedy}")
+    return out
 
 
 def _found(value: Any) -> str:
@@ -355,7 +382,7 @@ def _found(value: Any) -> str:
 def _as_remedy(words: str) -> str:
     """Words for a cell of a file: a column where a command has an option, and a whole sentence."""
     known = words.find(f"': {trade.MUST}")
-    plain = words[known + 3 :] if known >= 0 else words.replace("--sex-age", "sex_age").replace("--", "")
+    plain = words[known + 3 :] if known >= 0 else _OPTION.sub(lambda found: found[1].replace("-", "_"), words)
     return capital(plain) + ("" if plain.endswith((".", "?")) else ".")
 
 
@@ -378,11 +405,14 @@ def _no_such(what: str, name: str, there: list[str]) -> str:
 
 def _words(line: dict[str, Any], replaces: str | None = None) -> str:
     from woodlot.say import words
+    from woodlot.say.noted import details
 
     parts = [words.day(line["date"])]
     if "amount" in line:
         parts.append(words.noted(line["amount"], line["unit"]))
     parts.append(line["kind"] if "sex_age" not in line else line["sex_age"])
+    parts += [told] if (told := details(line)) else []
+    parts += [line["text"]] if trade.TAKES.get(line["kind"], trade.Takes()).words and "text" in line else []
     parts += [f"{what} {line[f'{what}_id']}" for what in ("parcel", "stand") if f"{what}_id" in line]
     if replaces:
         parts.append(f"in place of line {replaces}")

@@ -44,6 +44,8 @@ class Home(click.Path):
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
         """The folder that is read."""
         home = Path(value)
+        if home.suffix.lower() == ".zip" and home.is_file():
+            self.fail(f"{value} is a file. Lay it out as a place first:  woodlot start NEW --from {value}", param, ctx)
         unpacked = (home / "bagit.txt").is_file() and not (home / "place.toml").exists()
         return super().convert(home / "data" if unpacked else value, param, ctx)
 

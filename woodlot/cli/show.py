@@ -204,18 +204,26 @@ def plain_faults(verb: Callable) -> Callable:
                 _check_free(kwargs.get("csv_file"))
                 return verb(*args, **kwargs)
             except PlaceError as error:
-                _fault_screen(error, kwargs.get("place"), kwargs.get("saved"))
+                _fault_screen(error, kwargs.get("place"), kwargs.get("saved"), kwargs.get("other"))
             except WoodlotError as error:
                 _stop(str(error))
             except BrokenPipeError:
                 raise  # the reader of our output went away; click ends quietly
             except OSError as error:
-                _stop(f"{error.filename or 'a file'}: {error.strerror or error}")
+                _stop_of_disk(error)
             finally:
                 _cautions(caught)
         raise click.exceptions.Exit(1)
 
     return run
+
+
+def _stop_of_disk(error: OSError) -> None:
+    """What the disk or the system refused: the passing files, a file by its name, or something without one."""
+    if "temporary directory" in str(error):
+        _stop("there is no folder for passing files, or no room in it; name another one in TMPDIR")
+    else:
+        _stop(f"{error.filename or 'a file'}: {error.strerror or error}")
 
 
 def _check_free(csv_file: Path | None) -> None:
@@ -238,7 +246,7 @@ def _stop(message: str) -> None:
     say(f"Stopped: {text}" + ("" if text.endswith((".", "?")) else "."), hang=4, err=True)
 
 
-def _fault_screen(error: PlaceError, place: Path | None, saved: Any = None) -> None:
+def _fault_screen(error: PlaceError, place: Path | None, saved: Any = None, other: Any = None) -> None:
     folded = _fold(error.faults)
     rows = {(f.file, f.row) for f in error.faults if f.row is not None}
     whole = sum(f.row is None for f in error.faults)
@@ -246,7 +254,10 @@ def _fault_screen(error: PlaceError, place: Path | None, saved: Any = None) -> N
     thing = "row" if rows and not whole else "thing"
     need = f"{words.plural(counted, thing)} {words.noun(counted, 'needs', 'need')} mending."
     refused = isinstance(error.__cause__, OSError)
-    say("Stopped: the disk or the folder refused." if refused else f"Stopped: {need} Nothing was written.", err=True)
+    told = "the disk or the folder refused." if refused else f"{need} Nothing was written."
+    if isinstance(error.__cause__, FileExistsError):
+        told = "something lies in the way. Nothing was written."
+    say(f"Stopped: {told}", err=True)
     say(err=True)
     for where, remedy in folded[:MOST_FAULTS]:
         say(where, indent=2, hang=6, err=True)
@@ -261,7 +272,9 @@ def _fault_screen(error: PlaceError, place: Path | None, saved: Any = None) -> N
     named = isinstance(saved, Path) and all(fault.file == saved.name for fault in error.faults)
     end = f"Mend {'the rows' if thing == 'row' else 'this'}, then:  woodlot "
     verb = "bring" if click.get_current_context().info_name == "bring" else "walk"
-    end += f"note{of} --from {saved}" if named else f"{verb}{of}"
+    joins = isinstance(other, Path) and all(fault.file.startswith(str(other)) for fault in error.faults)
+    verb = f"book{of} --merge {other}" if joins else f"{verb}{of}"
+    end += f"note{of} --from {saved}" if named else verb
     if rows:
         maps = any(f.row is not None and not f.file.lower().endswith((".csv", ".xlsx")) for f in error.faults)
         first = "Row 1 is the heading, as in a spreadsheet"

@@ -24,7 +24,7 @@ def start(folder: Path, sample: str | None, bundle: Path | None, region: str) ->
     """Lay out an empty place in DIR: place.toml, every table with its heading, and columns.txt that explains them.
 
     DIR is new or empty. To a DIR with files but no place.toml only that and columns.txt are added; nothing is ever
-    written over.
+    written over. What was handed on as a bundle is checked first, and laid out only where all of it is whole.
 
     Example:  woodlot start our_woods
     """

@@ -27,7 +27,9 @@ def walk(place: Path, region: str | None, as_of: date | None, csv_file: Path | N
     """
     from woodlot.answers.first_plots import first_plots_answer
     from woodlot.answers.land import contacts_table, near_table, problems_table
+    from woodlot.answers.noted import ground_noted, parcels_noted, unplaced
     from woodlot.answers.wishes import ground_wished
+    from woodlot.place import photos
     from woodlot.say import ground
     from woodlot.season import season
 
@@ -51,8 +53,12 @@ def walk(place: Path, region: str | None, as_of: date | None, csv_file: Path | N
         "files": [asdict(one) for one in files],
         "near_lines": near_table(asked.near, land.parcels, str(place)),
         "rasters": {name: path.name for name, path in opened.rasters.items()},
-        "warnings": [*opened.warnings, *remarks],
+        "warnings": [*opened.warnings, *remarks, *unplaced(opened), *photos.amiss(place, opened.ledger)],
     }
+    if told := ground_noted(opened):
+        answer["noted"] = list(told)
+    if walked := parcels_noted(opened):
+        answer["lines_walked"] = walked
     if wished := ground_wished(asked):
         answer["wishes"] = wished
     answer["near_lines_said"] = ground.near_said(answer["near_lines"])
@@ -127,6 +133,13 @@ def _screen(opened: Any, answer: dict[str, Any]) -> None:
         show.say("Your wishes")
         for one in answer["wishes"]:
             show.say(f"Stand {one['stand_id']}: {one['words']}", indent=2, hang=4)
+    for head, key in (("From your notes", "noted"), ("Your lines", "lines_walked")):
+        if key in answer:
+            show.say()
+            show.say(head)
+            names = answer[key]
+            for line in names if isinstance(names, list) else (f"{name}: {told}" for name, told in names.items()):
+                show.say(line, indent=2, hang=4)
     if len(problems) or len(drawn):
         show.say()
     if len(problems):

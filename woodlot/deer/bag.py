@@ -3,7 +3,7 @@
 fall_of             the fall whose season a day belongs to
 killed_by_fall      deer the family took by fall, from bag and ledger, with ages and milk where they are known
 taken_by_year       does and bucks of it
-in_words, noted     what the words of a line of the ledger tell of a deer: written, and read back as rows of the bag
+noted               lines of the ledger as rows of the bag
 
 A family wants each deer counted once, in the season it was taken in: one of 3 January belongs to last fall.
 """
@@ -19,9 +19,12 @@ from woodlot.trade import ANTLERED, ANTLERLESS, DOES, MILK, WITH_MILK
 
 #: Month from which a day belongs to the coming fall; before it, January's hunt too, to the season that began last fall.
 TURNS = 7
+#: How older lines of the ledger tell age and weight in their words, and milk.
+_IN_WORDS = (("age_yr", "age", "yr"), ("dressed_lb", "dressed", "lb"))
+_MILK_IN_WORDS = rf"(?:^|; )({'|'.join(MILK)})(?=;|$)"
 KILLED = ("does", "bucks", "yearling_bucks", "older_bucks", "with_milk", "without_milk")
 
-__all__ = ["KILLED", "fall_of", "in_words", "killed_by_fall", "milk_tells", "noted", "taken_by_year"]
+__all__ = ["KILLED", "fall_of", "killed_by_fall", "milk_tells", "noted", "taken_by_year"]
 
 
 def fall_of(day):
@@ -30,30 +33,28 @@ def fall_of(day):
     return days.year - (days.month < TURNS)
 
 
-def in_words(age_yr: float | None = None, dressed_lb: float | None = None, milk: str | None = None) -> str:
-    """Age, weight and milk of a deer as they stand in the words of its line of the ledger; "" for none.
-
-    >>> in_words(3.5, 104, "milk")
-    'age 3.5 yr; dressed 104 lb; milk'
-    """
-    parts = (f"age {age_yr:g} yr" if age_yr else "", f"dressed {dressed_lb:g} lb" if dressed_lb else "", milk)
-    return "; ".join(filter(None, parts))
-
-
 def noted(lines: pd.DataFrame) -> pd.DataFrame:
-    """Lines of the ledger as rows of the bag: year, date, sex_age, number, and what their words tell by `in_words`."""
-    text = lines["text"].astype("string").fillna("") if "text" in lines else pd.Series("", lines.index, dtype="string")
-    number = r"(\d+(?:\.\d+)?)"
+    """Lines of the ledger as rows of the bag: year, date, sex_age, number, age_yr, dressed_lb, milk.
+
+    Lines from before there were columns for the last three hold them in words, as ``age 3.5 yr; dressed 104 lb; milk``;
+    a column goes before the words.
+    """
+    cells = lines.reindex(columns=[*lines.columns, *({"text", "age_yr", "dressed_lb", "milk"} - {*lines.columns})])
+    text, number = cells["text"].astype("string").fillna(""), r"(\d+(?:\.\d+)?)"
     day = pd.to_datetime(lines["date"])
-    milk = text.str.extract(rf"(?:^|; )({'|'.join(MILK)})(?=;|$)", expand=False)
+    said = {name: rf"\b{word} {number} {unit}" for name, word, unit in _IN_WORDS}
+    told = {
+        name: cells[name].astype(float).fillna(text.str.extract(way, expand=False).astype(float))
+        for name, way in said.items()
+    }
+    milk = cells["milk"].astype("string").fillna(text.str.extract(_MILK_IN_WORDS, expand=False))
     return pd.DataFrame(
         {
             "year": fall_of(day),
             "date": day,
             "sex_age": lines["sex_age"],
             "number": lines["amount"].fillna(1),
-            "age_yr": text.str.extract(rf"\bage {number} yr", expand=False).astype(float),
-            "dressed_lb": text.str.extract(rf"\bdressed {number} lb", expand=False).astype(float),
+            **told,
             "milk": [None if pd.isna(one) else one for one in milk],
         }
     )

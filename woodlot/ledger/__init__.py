@@ -10,14 +10,7 @@ seal.py      what was ever written, kept beside, so that a line gone is noticed
 Text in, text and tables out: ``woodlot.place`` reads and writes the files.
 """
 
-from woodlot.ledger.lines import (
-    HEADING,
-    checksum,
-    derived_id,
-    heading_line,
-    new_id,
-    row_text,
-)
+from woodlot.ledger.lines import HEADING, checksum, derived_id, heading_line, new_id, row_text
 from woodlot.ledger.merging import Clash, Merged, merge
 from woodlot.ledger.notes import as_cells, format_line, line_cells, numbered, refuse, sheet_ids
 from woodlot.ledger.reading import (
@@ -26,6 +19,7 @@ from woodlot.ledger.reading import (
     as_new,
     book_text,
     brought_over,
+    is_ledger,
     next_line,
     parse,
     read_book,
@@ -57,6 +51,7 @@ __all__ = [
     "gone",
     "heading_line",
     "heads",
+    "is_ledger",
     "letters",
     "line_cells",
     "merge",

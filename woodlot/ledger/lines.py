@@ -79,9 +79,9 @@ def cell_of(value: Any) -> str:
     if value is None or (isinstance(value, float) and value != value):
         return ""
     if isinstance(value, date):
-        return value.isoformat()
+        return value.isoformat()[:10]
     if isinstance(value, float):
-        return repr(int(value)) if value.is_integer() else repr(value)
+        return repr(int(value)) if value.is_integer() else repr(float(value))
     # one note is one line of the file, whatever was typed
     text = str(value)
     if not text.isprintable():

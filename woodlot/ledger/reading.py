@@ -1,7 +1,7 @@
 """The ledger's file as people, spreadsheets and older woodlots left it.
 
 text_of       bytes -> text
-strange_columns  those of its heading that no ledger has
+is_ledger     whether a text begins as a ledger; strange_columns: those of its heading that no ledger has
 next_line     the number of the next line
 read_book     text -> Book, with what is to be said of its lines; parse: the same as a frame
 as_new        a Book with the ids and checks of this woodlot
@@ -17,6 +17,7 @@ import re
 from bisect import bisect_left
 from collections import Counter
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import pandas as pd
 
@@ -69,11 +70,13 @@ class Book:
     left: dict[int, str] = field(default_factory=dict)
     trouble: list[Trouble] = field(default_factory=list)
 
-    @property
+    @cached_property
     def lines(self) -> pd.DataFrame:
         """The lines as a frame of text."""
-        columns = zip(*self.cells, strict=True) if self.cells else ([] for _ in HEADING)
-        return pd.DataFrame(dict(zip(HEADING, map(list, columns), strict=True)), dtype=str)
+        columns = zip(*self.cells, strict=True) if self.cells else ((),) * len(HEADING)
+        empty = pd.Series("", range(len(self.cells)), dtype="str")
+        each = (pd.Series(cells, dtype="str") if any(cells) else empty for cells in columns)
+        return pd.DataFrame(dict(zip(HEADING, each, strict=True)))
 
 
 def text_of(data: bytes) -> str:
@@ -144,12 +147,22 @@ def _places(named: list[str]) -> list[int] | None:
 _OLD = _places(OLD_HEADING) or []
 
 
+def _heading(text: str) -> list[str]:
+    """Cells of the first line that is not empty."""
+    first = next((line for line in text.lstrip("\ufeff").split("\n") if line.strip(" \t\r,;")), "")
+    return [cell.lower() for cell in _cells_of(first)]
+
+
+def is_ledger(text: str) -> bool:
+    """Whether a text begins with the heading of a ledger."""
+    return {"date", "kind"} <= set(_heading(text))
+
+
 def strange_columns(text: str) -> list[str]:
     """Columns in a ledger's heading that no ledger has: what stands under them cannot be brought over. The last one may
     be torn.
     """
-    first = next((line for line in text.lstrip("\ufeff").split("\n") if line.strip(" \t\r,;")), "")
-    named = [cell.lower() for cell in _cells_of(first)]
+    named = _heading(text)
     strange = [name for name in named if name and name not in HEADING]
     torn = strange == named[-1:] and any(name.startswith(strange[0]) for name in HEADING)
     return strange if {"date", "kind"} <= set(named) and not torn else []

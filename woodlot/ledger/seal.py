@@ -40,8 +40,9 @@ def sealed(text: str) -> pd.DataFrame:
 
 def gone(seal: pd.DataFrame, lines: pd.DataFrame) -> pd.DataFrame:
     """Rows of the seal whose line the ledger (text under ``HEADING``) has no more, and that no line replaces."""
-    replaced = {name for names in lines["corrects"].dropna() for name in names.split()}
-    return seal[~seal["id"].isin({*lines["id"], *replaced})].reset_index(drop=True)
+    lost = seal[~seal["id"].isin(lines["id"])]
+    replaced = lines["corrects"].dropna().str.split().explode()
+    return lost[~lost["id"].isin(replaced)].reset_index(drop=True)
 
 
 def altered(seal: pd.DataFrame, lines: pd.DataFrame) -> pd.Series:

@@ -29,6 +29,8 @@ LEAST_LETTERS = 4
 
 def _names(ledger: pd.DataFrame) -> pd.Series:
     """The id of each line, its number where it has none."""
+    if "id" in ledger and ledger["id"].notna().all():
+        return ledger["id"].astype("string")
     numbers = ledger["line"].astype("Int64").astype("string") if "line" in ledger else pd.Series("", ledger.index)
     return numbers if "id" not in ledger else ledger["id"].astype("string").fillna(numbers)
 
@@ -38,8 +40,7 @@ def _replaced(ledger: pd.DataFrame) -> tuple[np.ndarray, np.ndarray, pd.Series]:
 
     A number that two lines bear names neither.
     """
-    named = ledger["corrects"].astype("string").str.replace(".0", "", regex=False).str.split()
-    of = named.explode().dropna()
+    of = _named(ledger["corrects"]).explode().dropna()
     names = _names(ledger)
     bears: dict[str, list[str]] = {}
     if "line" in ledger:
@@ -73,11 +74,32 @@ def standing(ledger: pd.DataFrame) -> pd.DataFrame:
     """
     if not len(ledger):
         return ledger
-    if not ledger["corrects"].notna().any():
-        return ledger[ledger["kind"] != "void"].reset_index(drop=True).replace({"kind": _SAME})
-    leaf, family = _leaves(ledger)
-    keep = leaf & ~_outdone(ledger, leaf, family) & (ledger["kind"] != "void").to_numpy()
-    return ledger[keep].reset_index(drop=True).replace({"kind": _SAME})
+    keep = (ledger["kind"] != "void").to_numpy(dtype=bool, copy=True)
+    at = _set_right(ledger)
+    if len(at):
+        few = ledger.iloc[at].reset_index(drop=True)
+        leaf, family = _leaves(few)
+        keep[at] &= leaf & ~_outdone(few, leaf, family)
+    lines = ledger[keep].reset_index(drop=True)
+    also = lines["kind"].isin(list(_SAME))
+    return lines.assign(kind=lines["kind"].replace(_SAME)) if also.any() else lines
+
+
+def _set_right(ledger: pd.DataFrame) -> np.ndarray:
+    """Positions of the lines that replace others, and of all that bear a name by which one is replaced."""
+    replaces = ledger["corrects"].notna().to_numpy()
+    if not replaces.any():
+        return np.arange(0)
+    of = _named(ledger["corrects"][replaces]).explode().dropna()
+    here = _names(ledger).isin(of).to_numpy(dtype=bool)
+    if "line" in ledger and of.str.isdigit().any():
+        here = here | ledger["line"].astype("Int64").astype("string").isin(of).to_numpy(dtype=bool)
+    return np.flatnonzero(replaces | here)
+
+
+def _named(corrects: pd.Series) -> pd.Series:
+    """The names in cells of ``corrects``, a list each."""
+    return corrects.astype("string").str.replace(".0", "", regex=False).str.split()
 
 
 def _outdone(ledger: pd.DataFrame, leaf: np.ndarray, family: np.ndarray) -> np.ndarray:
@@ -103,13 +125,15 @@ def forks(ledger: pd.DataFrame) -> list[list[int]]:
 
     Two hands set one line right, and neither knew of the other's: a line that names both settles it.
     """
-    if not len(ledger) or not ledger["corrects"].notna().any():
+    at = _set_right(ledger)
+    if not len(at):
         return []
-    leaf, family = _leaves(ledger)
-    beside = _outdone(ledger, leaf, family)
+    few = ledger.iloc[at].reset_index(drop=True)
+    leaf, family = _leaves(few)
+    beside = _outdone(few, leaf, family)
     found = pd.Series(np.flatnonzero(leaf)).groupby(family[leaf])
     many = [rows.tolist() for _, rows in found if len(rows) > 1]
-    return [sorted(rows, key=lambda at: (not beside[at], at)) for rows in many]
+    return [at[sorted(rows, key=lambda one: (not beside[one], one))].tolist() for rows in many]
 
 
 def bearing(lines: pd.DataFrame, named: int | str) -> list[int]:

@@ -12,6 +12,7 @@ map_backdrop  pictures under the stands, lines of equal height
 layers        all of the above in one plain structure
 explore       map and tables inside a notebook
 export        the same layers as GPX and KML, for other tools
+isolate       names from right to left in pages from left to right
 field_notes   notes written on the page in the woods, read back
 offline       everything the page needs put inside the one file
 printed       what the page prints

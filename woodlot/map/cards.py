@@ -7,8 +7,8 @@ note_title(note), note_card(note, where, mind)
 from collections.abc import Sequence
 from typing import Any
 
+from woodlot.answers.note_types import Note
 from woodlot.answers.stand_types import Stand
-from woodlot.answers.types import Note
 from woodlot.estimate import Number, is_wide
 from woodlot.map.ground_questions import browsed
 from woodlot.map.map_words import (
@@ -31,7 +31,14 @@ __all__ = ["note_card", "note_title", "stand_card"]
 
 
 def note_title(note: Note) -> str:
-    """``Oak, 2 cords``: what was written, and the amount when there is one and the words do not hold it."""
+    """``Oak, 2 cords``: what was written, the amount when there is one and the words do not hold it, and what the other
+    columns tell.
+    """
+    title = _title(note)
+    return f"{title} ({note.details})" if note.details else title
+
+
+def _title(note: Note) -> str:
     text, who = capital(note.text.strip() or note.kind or "note"), note.sex_age.strip()
     if who and who.lower() not in text.lower():
         return f"{capital(who)}: {text[:1].lower()}{text[1:]}"
@@ -189,7 +196,16 @@ def stand_card(
         "title": f"{capital(stand.cover)}, {amount(stand.acres, 1)}{NBSP}acres",
         "big": big,
         "under": under,
-        "lines": [line for line in (about, [["b", "Your wish: "], ["", wish]] if wish else [], cut) if line],
+        "lines": [
+            line
+            for line in (
+                about,
+                [["b", "Your wish: "], ["", wish]] if wish else [],
+                cut,
+                [["b", "From your notes: "], ["", " ".join(stand.noted)]] if stand.noted else [],
+            )
+            if line
+        ],
         "years": ["In years to come", stand.years_words] if stand.years_told else [],
         "foot": f"{FROM_MEMORY} Ask your forester before marking." if memory else "",
         "winters": _winters(stand),

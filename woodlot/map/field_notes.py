@@ -17,11 +17,24 @@ from woodlot.answers.types import Answers
 from woodlot.column_kinds import ID_LETTERS, ID_LONG, as_typed
 from woodlot.columns import header
 from woodlot.errors import Fault
-from woodlot.trade import FORM_KINDS, LEDGER_KINDS, SEX_AGE, UNITS_NOTED, WORDS_ALONE, noted_unit
+from woodlot.trade import (
+    FORM_KINDS,
+    LEDGER_KINDS,
+    SEX_AGE,
+    SNOW_AND_HEAT,
+    TAKES,
+    UNITS,
+    UNITS_NOTED,
+    WOOD_KINDS,
+    WORDS_ALONE,
+    noted_unit,
+)
 
 __all__ = ["COLUMNS", "form", "rows"]
 
 COLUMNS = tuple(name for name in header("ledger") if name not in ("line", "check"))
+#: Units of kinds that do not say which they take.
+PLAIN_UNITS = tuple(unit for unit in UNITS_NOTED if unit not in SNOW_AND_HEAT)
 _NUMBERS = ("amount", "lon", "lat", "age_yr", "dressed_lb")
 
 
@@ -34,16 +47,27 @@ def form(answers: Answers) -> dict[str, Any]:
         "id_letters": ID_LETTERS,
         "id_long": ID_LONG,
         "kinds": [_kind(kind, rule) for kind in FORM_KINDS],
-        "units": [u for u in UNITS_NOTED if not u.startswith("bdft") or u == noted_unit("bdft", rule)],
         "sex_age": list(SEX_AGE),
     }
 
 
-def _kind(kind: str, rule: str) -> dict[str, str]:
-    """A kind on the form: its usual unit, its words, and what is asked of it beside words and day."""
-    asks = "deer" if kind == "deer" else "words" if kind in WORDS_ALONE else "amount"
-    word = LEDGER_KINDS[kind]
-    return {"kind": kind, "unit": noted_unit(word.unit, rule), "words": word.one, "asks": asks}
+def _kind(kind: str, rule: str) -> dict[str, Any]:
+    """A kind on the form: its usual unit, its words, what is asked of it beside words and day, the units it takes, what
+    it must hold, and words that say which it was.
+    """
+    takes, word = TAKES[kind], LEDGER_KINDS[kind]
+    counted = "amount" in (*takes.must, *takes.may) and (kind not in WORDS_ALONE or takes.units)
+    units = takes.units or [u for u in PLAIN_UNITS if not u.startswith("bdft") or u == noted_unit("bdft", rule)]
+    return {
+        "kind": kind,
+        "unit": noted_unit(word.unit, rule),
+        "words": word.one,
+        "tag": "deer" if kind == "deer" else "wood" if kind in WOOD_KINDS else "seen",
+        "asks": "deer" if "sex_age" in takes.must else "amount" if counted else "words",
+        "units": [[unit, UNITS[unit.partition("_")[0]].many] for unit in units],
+        "must": list(takes.must),
+        "such_as": [one.one for one in takes.words.values()],
+    }
 
 
 def rows(text: str, file: str, faults: list[Fault]) -> list[tuple[int, dict[str, Any]]]:

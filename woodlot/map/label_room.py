@@ -14,6 +14,8 @@ __all__ = ["SCALES_PX", "share"]
 
 #: Lengths in pixels of a parcel's longer side at which room is shared out; a screen uses the next one below.
 SCALES_PX = (230, 275, 325, 375, 450, 560, 750, 1120, 2240)
+#: Tags of a parcel, the newest: more find no room on a sheet, and a phone draws them slowly.
+MOST_TAGS = 300
 #: Deer plots closer than this on the screen are drawn as dots and filled boxes.
 CLOSE_PX = 34.0
 #: ... and if any two circles would touch.
@@ -32,7 +34,7 @@ def share(layers: dict[str, Any], parcel: dict[str, Any]) -> dict[str, Any]:
     outlines = [shapely.geometry.shape(layers["shapes"]["stands"][s["id"]]) for s in stands]
     deer = [p for p in layers["deer"] if p["parcel"] == parcel["id"]]
     notes = [i for i, n in enumerate(layers["notes"]) if n["parcel"] == parcel["id"] and n["lon"] is not None]
-    notes.sort(key=lambda i: layers["notes"][i]["iso"], reverse=True)
+    notes = sorted(notes, key=lambda i: layers["notes"][i]["iso"], reverse=True)[:MOST_TAGS]
     first = Sheet.fit((west, south, east, north), 1000.0)
     inside = [labels.spots(_drawn(g, first), 21 if len(stands) <= 120 else 11) for g in outlines]
     out: dict[str, Any] = {}

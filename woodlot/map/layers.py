@@ -1,9 +1,9 @@
 """Answers and geo frames -> layers and the words in their boxes, one plain structure.
 
 ``build(answers, parcels, stands, features)`` gives what the page, the still drawings and the report are made from:
-parcels, stands with a mark and a card each, notes, deer plots, other features, questions with their legends, the
-sentence for each parcel and question, and at each of a few scales the places where words and tags find room. No folium,
-no files, no clock.
+parcels, stands with a mark and a card each, notes (of a long ledger the older ones by year), deer plots, other
+features, questions with their legends, the sentence for each parcel and question, and at each of a few scales the
+places where words and tags find room. No folium, no files, no clock.
 """
 
 from collections.abc import Sequence
@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from woodlot.answers.types import Answers, Note
+from woodlot.answers.note_types import Note
+from woodlot.answers.types import Answers
 from woodlot.errors import InputError
 from woodlot.land.parcels import acres_geodesic
 from woodlot.map import cards, ground_questions, label_room, map_backdrop, questions
@@ -56,8 +57,8 @@ def build(
 
     Returns
     -------
-    dict with head, mind (with deer), questions, parcels, stands, notes, deer, features, years, shapes (GeoJSON by id),
-    group (outlines) and room.
+    dict with head, mind (with deer), questions, parcels, stands, notes, older, deer, features, years, shapes (GeoJSON
+    by id), group (outlines) and room.
 
     Raises
     ------
@@ -87,6 +88,7 @@ def build(
         "stands": _stands(answers, asked, notes, stems),
         "notes": notes,
         "years": sorted({n["year"] for n in notes}),
+        "older": _older(answers),
         "deer": deer,
         "features": _features(features, parcels, mind["stand"]),
         "shapes": shapes,
@@ -191,6 +193,7 @@ def _parcels(
                 "miles": away,
                 "where": where,
                 "contacts": contacts,
+                "walked": p.lines_walked or "",
                 "bounds": [[round(south, 6), round(west, 6)], [round(north, 6), round(east, 6)]],
                 "near": near,
                 "around": [i for i, shape in enumerate(group) if shape.distance(geometry[pid]) < IN_SIGHT * long],
@@ -283,6 +286,14 @@ def _notes(answers: Answers, frame: "gpd.GeoDataFrame", mind: str) -> list[dict[
             }
         )
     return out
+
+
+def _older(answers: Answers) -> dict[str, Any] | None:
+    """Older notes by year, where there are too many to be drawn one by one."""
+    older = answers.older_notes
+    if older is None:
+        return None
+    return {"words": older.words, "years": [[str(y.year), y.notes, y.words] for y in older.years]}
 
 
 def _deer(answers: Answers, frame: "gpd.GeoDataFrame") -> list[dict[str, Any]]:

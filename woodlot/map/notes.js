@@ -12,6 +12,7 @@ function woodsNotes(map, stands, data, page) {
   const MARKED = 200, ROWS = 100;
   const named = new Map(data.field.kinds.map((one) => [one.kind, one]));
   const asks = (kind) => (named.get(kind) || { asks: "amount" }).asks;
+  const units = new Map(data.field.kinds.flatMap((one) => one.units));
   const word = (kind) => (named.get(kind) || { words: kind }).words;
   let kept = null, notes = [], writing = null, who = "", draft = null, rows = ROWS;
 
@@ -143,7 +144,7 @@ function woodsNotes(map, stands, data, page) {
     drawn.clearLayers();
     const here = counting().filter((n) => n.kind !== "void");
     here.filter((n) => Number.isFinite(n.lat) && Number.isFinite(n.lon)).slice(-MARKED).forEach((n) => {
-      const mark = el("i", "new", "tag new " + ({ deer: "deer", words: "seen" }[asks(n.kind)] || "wood"));
+      const mark = el("i", "new", "tag new " + (named.get(n.kind) || { tag: "wood" }).tag);
       const box = el("div", null, "new-note", [mark]);
       L.marker([n.lat, n.lon], { icon: L.divIcon({ className: "mark", html: box, iconSize: [0, 0] }), pane: "notes", interactive: false, keyboard: false }).addTo(drawn);
     });
@@ -160,7 +161,8 @@ function woodsNotes(map, stands, data, page) {
     writing.stand_id = stand;
     writing.parcel_id = parcel;
     const told = document.getElementById("note-place");
-    if (told) told.textContent = stand ? "In stand " + stand + ". Tap the map to move it." : parcel ? "On " + page.parcelName(parcel) + ", in no stand. Tap the map to move it." : "Off the parcels. Tap the map to move it.";
+    const said = stand ? "In stand " + stand + ". Tap the map to move it." : parcel ? "On " + page.parcelName(parcel) + ", in no stand. Tap the map to move it." : "Off the parcels. Tap the map to move it.";
+    if (told) told.textContent = drawnWords(said);
   }
 
   /* --- the form --- */
@@ -234,12 +236,13 @@ function woodsNotes(map, stands, data, page) {
 
   function choose(kind, unit) {
     writing.kind = kind;
+    const of = named.get(kind) || { units: [], such_as: [] };
     document.querySelectorAll(".kinds button").forEach((b) => b.setAttribute("aria-pressed", String(b.dataset.kind === kind)));
     const select = document.getElementById("note-unit");
-    select.replaceChildren(...[""].concat(data.field.units).map((u) => new Option(u.replaceAll("_", " "), u, false, u === unit)));
+    select.replaceChildren(...[["", ""]].concat(of.units).map(([key, words]) => new Option(words, key, false, key === unit)));
     document.getElementById("note-deer").parentElement.hidden = asks(kind) !== "deer";
     document.getElementById("note-amount").closest(".pair").hidden = asks(kind) !== "amount" || kind === "";
-    document.getElementById("note-status").textContent = asks(kind) === "deer" ? data.mind.taken : "";
+    document.getElementById("note-status").textContent = asks(kind) === "deer" ? data.mind.taken : of.such_as.length ? "Say in words which: " + of.such_as.join(", ") + "." : "";
   }
 
   function finish() {
@@ -254,6 +257,10 @@ function woodsNotes(map, stands, data, page) {
       if (!Number.isFinite(amount) || amount <= 0) { say("How much is not a number: " + value("note-amount")); return; }
       if (!unit) { say("How much of what? Choose it beside the amount."); return; }
     }
+    const must = (named.get(kind) || { must: [] }).must;
+    if (must.includes("text") && !value("note-text")) { say("What was it? Say it in words."); return; }
+    if (must.includes("amount") && counted && !amount) { say("How much was it?"); return; }
+    if (must.includes("photo") && !value("note-photo")) { say("What is the name of its photo?"); return; }
     if (deer && !value("note-deer")) { say("Which deer was it?"); return; }
     if (deer) { amount = 1; unit = "deer"; }
     if (!/^\d{4}-\d{2}-\d{2}$/.test(value("note-date"))) { say("The day is missing."); return; }
@@ -302,7 +309,7 @@ function woodsNotes(map, stands, data, page) {
 
   /* --- what is written so far --- */
   function told(n) {
-    const what = [n.sex_age || word(n.kind), n.amount && asks(n.kind) === "amount" ? n.amount + " " + String(n.unit).replaceAll("_", " ") : "", n.text, n.photo ? "photo " + n.photo : "", n.stand_id ? "stand " + n.stand_id : ""];
+    const what = [n.sex_age || word(n.kind), n.amount && asks(n.kind) === "amount" ? n.amount + " " + (units.get(n.unit) || n.unit) : "", n.text, n.photo ? "photo " + n.photo : "", n.stand_id ? "stand " + n.stand_id : ""];
     return n.date + ": " + what.filter(Boolean).join(", ");
   }
   function row(n) {
@@ -313,7 +320,7 @@ function woodsNotes(map, stands, data, page) {
       return el("tr", null, "", [el("td", "taken out: " + (old ? told(old) : n.corrects)), el("td", null, "", back)]);
     }
     const ends = draft ? [] : [button("change", "quiet", () => change(n))];
-    return el("tr", null, "", [el("td", told(n)), el("td", null, "", [...ends, act("take out", () => takeOut(n))])]);
+    return el("tr", null, "", [el("td", told(n)), el("td", null, "acts", [...ends, act("take out", () => takeOut(n))])]);
   }
   function list(words) {
     const here = counting(), count = here.filter((n) => n.kind !== "void").length;

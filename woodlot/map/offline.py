@@ -5,6 +5,7 @@ data_uri                             a small file as a data: address
 POLICY                               the Content-Security-Policy: nothing may be fetched
 safe_json                            data that can stand inside a script element
 outside(html)                        addresses a page would fetch; must be none
+finished(html)                       the page as it goes into its file
 """
 
 import base64
@@ -16,11 +17,12 @@ from importlib.resources import files
 from typing import Any
 
 from woodlot.errors import InputError
+from woodlot.map import isolate
 
 __all__ = [
     "POLICY",
-    "check",
     "data_uri",
+    "finished",
     "icon_js",
     "jquery_js",
     "leaflet_css",
@@ -107,7 +109,7 @@ def safe_json(value: Any) -> str:
     text = json.dumps(value, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
     for mark in "<>&\u2028\u2029":
         text = text.replace(mark, f"\\u{ord(mark):04x}")
-    return text
+    return isolate.escaped(text)
 
 
 class _Asked(HTMLParser):
@@ -151,8 +153,10 @@ def outside(html: str) -> list[str]:
     return asked.addresses
 
 
-def check(html: str) -> str:
-    """The page itself when it asks for nothing outside. Raises InputError otherwise."""
+def finished(html: str) -> str:
+    """The page as it is written to a file, names from right to left each by itself. Raises InputError where it would
+    ask for something outside.
+    """
     if addresses := outside(html):
         raise InputError(f"the page would fetch {', '.join(addresses[:3])}")
-    return html
+    return isolate.isolated(html)

@@ -17,7 +17,7 @@ function woodsPage(map, stands, parcels, features) {
   function el(name, words, className, children) {
     const made = document.createElement(name);
     if (className) made.className = className;
-    if (words !== undefined && words !== null) made.textContent = words;
+    if (words !== undefined && words !== null) made.textContent = drawnWords(words);
     (children || []).forEach((child) => made.append(child));
     return made;
   }
@@ -36,8 +36,8 @@ function woodsPage(map, stands, parcels, features) {
     sheet.show({ parcel: state.parcel, question: state.question, years: state.years, deer: state.deer, contours: state.contours });
     document.body.dataset.question = state.question;
     const here = byParcel.get(state.parcel);
-    $("here-name").textContent = here.name;
-    $("here-where").textContent = here.acres + (here.where ? " · " + here.where : "");
+    $("here-name").textContent = drawnWords(here.name);
+    $("here-where").textContent = drawnWords(here.acres + (here.where ? " · " + here.where : ""));
     document.querySelectorAll("#tabs button").forEach((tab) => {
       if (tab.dataset.parcel === state.parcel) tab.setAttribute("aria-current", "true"); else tab.removeAttribute("aria-current");
     });
@@ -47,7 +47,7 @@ function woodsPage(map, stands, parcels, features) {
   function goTo(id) {
     if (!byParcel.has(id) || id === state.parcel) return;
     state.parcel = id;
-    state.all = false;
+    state.all = state.notes = false;
     closeCard();
     $("answer").classList.remove("open");
     draw();
@@ -70,17 +70,18 @@ function woodsPage(map, stands, parcels, features) {
     const rows = state.all ? said.rows : said.rows.slice(0, 120);
     rows.forEach(([id, cover, bold, rest]) => {
       const go = button(null, "", () => openStand(id, go));
-      go.append(el("span", id, "n"), cover);
+      go.append(el("span", id, "n"), drawnWords(cover));
       const long = question.key === "when", last = el("td", null, long ? "long" : "");
-      if (bold) last.append(el("b", bold), rest ? (long ? " " : "\u2002") + rest : "");
-      else last.append(rest);
+      if (bold) last.append(el("b", bold), rest ? drawnWords((long ? " " : "\u2002") + rest) : "");
+      else last.append(drawnWords(rest));
       body.append(el("tr", null, "", [el("td", null, "", [go]), last]));
     });
     table.append(body);
     parts.push(table);
     if (rows.length < said.rows.length) parts.push(button("show all " + said.rows.length + " stands", "quiet", () => { state.all = true; answer(); }));
-    parts.push(notesHere());
+    parts.push(notesHere(), ...olderNotes());
     if (here.contacts.length) parts.push(el("p", here.contacts.join(". ") + ".", "empty"));
+    if (here.walked) parts.push(el("p", here.walked, "empty"));
     if (question.mind) parts.push(el("p", question.mind, "empty"));
     if (here.deed) parts.push(el("p", "Drawn " + here.acres + "; the " + here.deed + ".", "empty"));
     $("answer").replaceChildren(...parts);
@@ -93,7 +94,7 @@ function woodsPage(map, stands, parcels, features) {
   }
   function workList() {
     const rows = data.work.tasks.map((task) => {
-      const words = [el("b", task.title), task.words.slice(task.title.length)];
+      const words = [el("b", task.title), drawnWords(task.words.slice(task.title.length))];
       if (!byStand.has(task.stand)) return el("li", null, "", words);
       const go = button(null, "", () => openStand(task.stand, go));
       go.append(...words);
@@ -119,12 +120,21 @@ function woodsPage(map, stands, parcels, features) {
     if (!mine.length) return el("p", data.notes.length ? "No notes here from these years." : "No notes yet. “woodlot note” writes the first.", "empty");
     const table = el("table", null, "rows", [el("thead", null, "", [el("tr", null, "", [el("th", "notes"), el("th", "date")])])]);
     const body = el("tbody");
-    mine.slice(0, 40).forEach((n) => {
-      const go = button(n.title.length > 120 ? n.title.slice(0, 119) + "…" : n.title, "", () => openNote(n, go));
+    const shown = state.notes ? mine : mine.slice(0, 40);
+    shown.forEach((n) => {
+      const go = button(cutWords(n.title, 120), "", () => openNote(n, go));
       body.append(el("tr", null, "", [el("td", null, "", [go]), el("td", n.date)]));
     });
     table.append(body);
-    return table;
+    const more = mine.length - shown.length;
+    return more ? el("div", null, "", [table, button("show " + more.toLocaleString("en-US") + " more notes from here", "quiet", () => { state.notes = true; answer(); })]) : table;
+  }
+
+  /* Older notes of all parcels: how many, and year by year what they come to. */
+  function olderNotes() {
+    if (!data.older) return [];
+    const years = data.older.years.map(([year, notes, words]) => el("p", null, "line", [el("b", year + ", " + notes.toLocaleString("en-US") + (notes === 1 ? " note: " : " notes: ")), drawnWords(words)]));
+    return [el("p", data.older.words, "empty"), el("details", null, "older", [el("summary", "older notes by year, all parcels"), ...years])];
   }
 
   /* --- cards --- */

@@ -41,7 +41,7 @@ PANES = {
     "notes": 440,
     "words": 450,
 }
-SCRIPTS = ("sheet.js", "where.js", "notes.js", "page.js")
+SCRIPTS = ("words.js", "sheet.js", "where.js", "notes.js", "page.js")
 
 
 class _AsIs(Element):
@@ -192,7 +192,7 @@ def html(
         If a parcel has no outline, or the page would fetch something from outside.
     """
     drawn = drawn or layers.build(answers, parcels, stands, features, pictures, contours, group)
-    return offline.check(_page(drawn, answers).render())
+    return offline.finished(_page(drawn, answers).render())
 
 
 def _for_scripts(drawn: dict[str, Any]) -> dict[str, Any]:

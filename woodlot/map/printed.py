@@ -37,6 +37,7 @@ def _page(layers: dict[str, Any], parcel: dict[str, Any], prefix: str) -> str:
     ]
     parts.append(_notes(layers, parcel))
     where = "".join(f"{escape(c)}. " for c in parcel["contacts"])
+    where += f"{escape(parcel['walked'])} " if parcel["walked"] else ""
     parts.append(f'<p class="end">{where}{escape(head["foot"])} {escape(head["cord"])}</p></section>')
     return "".join(parts)
 

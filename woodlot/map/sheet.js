@@ -27,7 +27,7 @@ function woodsSheet(map, stands, parcels, features, data, on) {
   function element(name, words, className) {
     const made = document.createElement(name);
     if (className) made.className = className;
-    if (words !== undefined) made.textContent = words;
+    if (words !== undefined) made.textContent = drawnWords(words);
     return made;
   }
 
@@ -148,7 +148,7 @@ function woodsSheet(map, stands, parcels, features, data, on) {
     if (!shown.years.has(note.year)) return;
     const button = element("button", undefined, "touch " + side);
     button.type = "button";
-    button.setAttribute("aria-label", note.short + " note of " + note.date + ": " + note.title.slice(0, 200));
+    button.setAttribute("aria-label", note.short + " note of " + note.date + ": " + cutWords(note.title, 200));
     button.append(element("i", side === "on" ? "" : note.short, "tag " + note.tag));
     const away = { above: [0, -18], below: [0, 18], right: [24, 0], left: [-24, 0], on: [0, 0] }[side];
     const options = { className: "note-mark", html: button, iconSize: [0, 0] };
@@ -212,7 +212,7 @@ function woodsSheet(map, stands, parcels, features, data, on) {
           box.querySelector("text").textContent = f.words.slice(f.words.lastIndexOf("-") + 1);
         }
         if (f.kind === "home_ground" && placed && roomy(f)) box.append(element("span", f.words));
-        else box.setAttribute("title", [f.words, f.mind].filter(Boolean).join(". "));
+        else box.setAttribute("title", drawnWords([f.words, f.mind].filter(Boolean).join(". ")));
       }, "words");
     });
   }

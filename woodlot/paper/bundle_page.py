@@ -177,7 +177,7 @@ def html(title: str, page: Sequence[Part]) -> str:
     titled = [part for part in page if part.title]
     list_ = "".join(f"<li><a href='#{_mark(part.title)}'>{escape(part.title)}</a></li>" for part in titled)
     body = [_html(page[0]), f"<nav><h2>On this page</h2><ul>{list_}</ul></nav>", *(_html(part) for part in titled)]
-    return offline.check(
+    return offline.finished(
         '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
         f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">'
         f'<meta name="viewport" content="width=device-width, initial-scale=1"><title>{escape(title)}</title>'
@@ -193,15 +193,16 @@ def _mark(title: str) -> str:
 
 def _html(part: Part) -> str:
     head = f"<h2 id='{_mark(part.title)}'>{escape(part.title)}</h2>" if part.title else ""
-    return f"<section>{head}{_lines(part.lines)}{''.join(map(_grid, part.grids))}{_lines(part.after)}</section>"
+    grids = "".join(_grid(one, "h3" if part.title else "h2") for one in part.grids)
+    return f"<section>{head}{_lines(part.lines)}{grids}{_lines(part.after)}</section>"
 
 
 def _lines(lines: Sequence[str]) -> str:
     return "".join(f"<p>{escape(one)}</p>" for one in lines)
 
 
-def _grid(grid: Grid) -> str:
-    title = f"<h3>{escape(grid.title)}</h3>" if grid.title else ""
+def _grid(grid: Grid, level: str) -> str:
+    title = f"<{level}>{escape(grid.title)}</{level}>" if grid.title else ""
     words = f"<p class='words'>{escape(grid.words)}</p>" if grid.words else ""
     head = "".join(f"<th scope='col'>{escape(one)}</th>" for one in grid.head)
     head = f"<thead><tr>{head}</tr></thead>" if any(grid.head) else ""

@@ -41,7 +41,7 @@ def parcel_page(answers: Answers, layers: dict[str, Any], pid: str, number: int,
     title = f"{parcel['name']}: {finding[:1].lower()}{finding[1:]}"
     where = " ".join(f"{c}." for c in parcel["contacts"])
     away = "" if parcel["home"] or not parcel["miles"] else f"{parcel['miles']} from home."
-    sub = " ".join(w for w in (f"{parcel['acres']}.", away, where) if w)
+    sub = " ".join(w for w in (f"{parcel['acres']}.", away, where, parcel["walked"]) if w)
     cautions = _cautions(answers, stands) + _with_deer(layers, pid)
     mine = printed.notes(layers, pid)
     again = sum(-(-len(" · ".join(_below(s, answers.winter))) // LINE_LETTERS) for s in stands)
@@ -53,7 +53,7 @@ def parcel_page(answers: Answers, layers: dict[str, Any], pid: str, number: int,
     )
     shown = min(len(mine), 12, max(0, int((left - LEAST_MAP_PX) // ROW_PX)))
     (south, west), (north, east) = parcel["bounds"]
-    tall = (north - south) / max((east - west) * math.cos(math.radians(south)), 1e-9)
+    tall = max(north - south, 1e-9) / max((east - west) * math.cos(math.radians(south)), 1e-9)
     high = min(400.0, max(LEAST_MAP_PX, left - ROW_PX * shown))
     long_px = min(560.0, high / min(tall, 1.0))
     picture = map_on_paper.parcel_svg(layers, pid, ["grows"], long_px, f"m{number}-", printed.YEARS)
@@ -61,7 +61,7 @@ def parcel_page(answers: Answers, layers: dict[str, Any], pid: str, number: int,
     inside = (
         f"<h1>{escape(title)}</h1><p class='sub'>{escape(sub)}</p><div class='map'>{picture}</div>{legend}"
         + _stand_table(answers, parcel, stands)
-        + _notes(mine, shown)
+        + _notes(mine, shown, layers["older"] is not None)
         + _before(cautions, layers)
     )
     return page(layers, parcel["name"], inside, foot)
@@ -102,11 +102,12 @@ def _stand_row(s: Stand, winter: str) -> str:
 
 
 def _below(s: Stand, winter: str) -> list[str]:
-    """What stands under a stand's row: its later winters, and its growth against what was cut of it."""
+    """What stands under a stand's row: its later winters, its growth against what was cut of it, what was noted."""
     more = [e for e in s.cut.entries if e.winter != winter] if s.cut.this_winter else s.cut.entries[1:]
     cut = s.balance.words if s.balance is not None and s.balance.cut_cords else ""
     wishes = " ".join(one.words for one in s.wishes or ()).removesuffix(".")
-    return [words for words in (f"then {winters(more)}" if more else "", wishes, cut) if words]
+    noted = " ".join(s.noted or ()).removesuffix(".")
+    return [words for words in (f"then {winters(more)}" if more else "", wishes, cut, noted) if words]
 
 
 def _next(words: str) -> str:
@@ -129,7 +130,7 @@ def _next_cut(s: Stand, winter: str) -> str:
     return winters(cut.entries[:1]) if cut.entries else questions.unplanned(s)
 
 
-def _notes(mine: list[dict[str, Any]], shown: int) -> str:
+def _notes(mine: list[dict[str, Any]], shown: int, capped: bool) -> str:
     if not mine:
         return "<h2>Notes</h2><p class='small gray'>None from the last five years.</p>"
     rows = "".join(
@@ -139,7 +140,8 @@ def _notes(mine: list[dict[str, Any]], shown: int) -> str:
     )
     older = len(mine) - shown
     told = f"and {older} older" if rows else f"{older} of the last five years"
-    more = f"{told}; woodlot book lists them." if older > 0 else ""
+    lists = "the map lists them, and older ones are told by year further on" if capped else "woodlot book lists them"
+    more = f"{told}; {lists}." if older > 0 else ""
     if not rows:
         return f"<p class='small gray' style='margin-top:8px'>Notes: {more}</p>"
     return f"<h2>Notes</h2><table>{rows}</table>" + (f"<p class='small gray'>{more}</p>" if more else "")

@@ -11,6 +11,7 @@ from woodlot.map import layers, offline
 from woodlot.paper.back_pages import charts_page, method_page
 from woodlot.paper.deer_page import deer_page
 from woodlot.paper.house_page import wants_pages
+from woodlot.paper.older_page import older_pages
 from woodlot.paper.pages import all_parcels, answers_page
 from woodlot.paper.parcel_pages import parcel_page
 from woodlot.paper.since_page import since_pages
@@ -37,7 +38,7 @@ def html(
     drawn: dict[str, Any] | None = None,
 ) -> str:
     """The report: answers, this winter, all parcels, what moved, one page a parcel, the house, what to cut, the years
-    to come, the next hundred years, deer, charts, sources and method.
+    to come, the next hundred years, older notes, deer, charts, sources and method.
 
     Parameters
     ----------
@@ -72,6 +73,7 @@ def html(
     body += job_pages(answers, drawn, foot) + buck_pages(answers, drawn, foot) + fullness_pages(answers, drawn, foot)
     body += structure_pages(answers, drawn, foot) + years_pages(answers, drawn, foot)
     body += futures_page(answers, drawn, foot)
+    body += older_pages(answers, drawn, foot)
     body += [deer_page(answers, drawn, foot), charts_page(answers, drawn, foot), method_page(answers, drawn, foot)]
     title = f"{answers.name}: plan for winter {answers.winter}"
     out = (
@@ -80,7 +82,7 @@ def html(
         f'<meta name="viewport" content="width=device-width, initial-scale=1"><title>{escape(title)}</title>'
         f"<style>{offline.own('report.css', 'paper')}{_sheet(size, foot)}</style></head>\n<body><main>\n"
     )
-    return offline.check(out + "\n".join(body) + "\n</main></body></html>\n")
+    return offline.finished(out + "\n".join(body) + "\n</main></body></html>\n")
 
 
 def _sheet(size: str, foot: str) -> str:

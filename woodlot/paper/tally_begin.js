@@ -9,7 +9,7 @@ function field(label, made, id) {
 function input(value, more) { return Object.assign(el("input"), { type: "text", value: value, autocomplete: "off" }, more || {}); }
 function select(options, chosen) {
   const made = el("select");
-  options.forEach(([value, words]) => made.append(new Option(words, value, false, value === chosen)));
+  options.forEach(([value, words]) => made.append(new Option(drawnWords(words), value, false, value === chosen)));
   return made;
 }
 const stands = new Map(told.stands.map((s) => [s.id, s]));
@@ -21,19 +21,19 @@ function number(text) {
   const value = Number(String(text).replace(",", "."));
   return String(text).trim() === "" || !Number.isFinite(value) ? null : value;
 }
-function nextToPut(stand) { return told.to_put.find((p) => p.stand === stand && !state.plots.some((q) => q.plot_id === p.id)); }
+function nextToPut(stand) { return told.to_put.find((p) => p.stand === stand && toPut(p)); }
 function fresh(stand) {
   const planned = nextToPut(stand);
   if (planned) return planned.id;
   const stem = stand + "-" + today().slice(2).replaceAll("-", "") + "-";
   let next = 1;
-  while (state.plots.some((p) => p.plot_id === stem + next)) next += 1;
+  while (taken(stem + next)) next += 1;
   return stem + next;
 }
 
 function setupTrees() {
   const box = document.getElementById("setup");
-  const first = told.to_put.find((p) => !state.plots.some((q) => q.plot_id === p.id));
+  const first = told.to_put.find(toPut);
   const stand = select(told.stands.map((s) => [s.id, s.name]), state.stand && nextToPut(state.stand) ? state.stand : first ? first.stand : state.stand);
   const kind = select(told.plot_kinds, state.kind || told.plot_kinds[0][0]);
   const factor = select(told.factors.map((f) => [String(f.factor), String(f.factor)]), String(state.baf || told.factor));
@@ -57,7 +57,7 @@ function setupTrees() {
       trees: [], closed: false,
     };
     if (!plot.plot_id) { trouble.textContent = "The plot needs a name."; return; }
-    if (state.plots.some((p) => p.plot_id === plot.plot_id)) { trouble.textContent = "There is a plot " + plot.plot_id + " already."; return; }
+    if (taken(plot.plot_id)) { trouble.textContent = "There is a plot " + plot.plot_id + " already."; return; }
     if (plot.kind === "fixed" && !(plot.radius_ft > 0)) { trouble.textContent = "A fixed plot needs its radius in feet."; return; }
     Object.assign(state, { stand: plot.stand_id, kind: plot.kind, baf: plot.baf_sqft_per_ac || state.baf, radius: plot.radius_ft || state.radius, plot: plot });
     delete state.setup.trees;
@@ -67,7 +67,7 @@ function setupTrees() {
   const rename = () => {
     if (!left["set-plot"]) name.value = fresh(stand.value);
     const planned = told.to_put.find((p) => p.id === name.value.trim());
-    wayTo.textContent = planned ? "The way: " + planned.way + "." : "";
+    wayTo.textContent = planned ? drawnWords("The way: " + planned.way + ".") : "";
   };
   const fit = () => { factor.closest(".field").hidden = kind.value !== "prism"; radius.closest(".field").hidden = kind.value !== "fixed"; };
   stand.addEventListener("change", rename);
@@ -97,7 +97,7 @@ function setupDeer(kind) {
     if (!(feet > 0)) { trouble.textContent = "The radius is in feet, such as 4."; return; }
     state.parcel = parcel.value;
     state.line = { kind: kind, name: name.value.trim(), parcel_id: parcel.value, radius_ft: feet, date: today(), number: 1, lon: "", lat: "" };
-    while (deerRows().some((r) => r.plot_id === plotName())) state.line.number += 1;
+    skipUsed();
     delete state.setup[kind];
     openDeer(told.browse[0]);
   });
@@ -142,7 +142,7 @@ function done() {
   if (files.length) {
     const sure = button("empty this phone", "", () => {
       if (!sure.dataset.sure) { sure.dataset.sure = "yes"; sure.textContent = "empty it: tap again when the files are safe at home"; return; }
-      state = empty();
+      state = Object.assign(empty(), { used: namesUsed() });
       drop();
       keep();
       start();

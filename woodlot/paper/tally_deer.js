@@ -8,7 +8,7 @@ function deer() {
   const line = state.line, rows = deerRows().filter((r) => r.line === line.name && r.date === line.date), pellets = line.kind === "pellets";
   keep();
   $("deer", ".plot").textContent = "Plot " + plotName();
-  $("deer", ".where").textContent = (told.parcels.find((p) => p.id === line.parcel_id) || { name: line.parcel_id }).name + ", line " + line.name;
+  $("deer", ".where").textContent = drawnWords((told.parcels.find((p) => p.id === line.parcel_id) || { name: line.parcel_id }).name + ", line " + line.name);
   const groups = rows.reduce((sum, r) => sum + (r.groups || 0), 0), seen = rows.reduce((sum, r) => sum + (r.stems || 0), 0), bitten = rows.reduce((sum, r) => sum + (r.browsed || 0), 0);
   $("deer", ".basal").textContent = pellets ? String(groups) : String(seen);
   $("deer", ".counted").textContent = pellets ? "groups on " + rows.length + (rows.length === 1 ? " plot" : " plots") : "stems, " + bitten + " of them browsed";
@@ -28,7 +28,12 @@ function row() {
   const line = state.line;
   return { plot_id: plotName(), line: line.name, date: line.date, parcel_id: line.parcel_id, lon: line.lon, lat: line.lat };
 }
-function onward() { state.line.number += 1; state.line.lon = ""; state.line.lat = ""; drop(); deer(); }
+/* The first number from here on that names no plot of this day yet. */
+function skipUsed() {
+  const line = state.line;
+  while (deerRows().some((r) => r.plot_id === plotName()) || state.used.includes(nameOf(line.kind, plotName(), line.date))) line.number += 1;
+}
+function onward() { state.line.number += 1; skipUsed(); state.line.lon = ""; state.line.lat = ""; drop(); deer(); }
 
 all("deer", ".key").forEach((b) => b.addEventListener("click", () => { if (typed.length < 4) typed = typed === "0" ? b.textContent : typed + b.textContent; deer(); }));
 $("deer", ".clear").addEventListener("click", () => { drop(); deer(); });

@@ -8,6 +8,8 @@ The old file keeps its own columns and their order; columns that only the new ro
 import csv
 import io
 
+from woodlot.column_kinds import as_typed
+from woodlot.columns import neutral_cells
 from woodlot.errors import Fault, PlaceError
 
 __all__ = ["joined"]
@@ -45,8 +47,8 @@ def joined(old: str, new: str, table: str) -> str:
     for number, row in enumerate(after[1], start=2):
         there = names.get(_key(row, table))
         if there is None:
-            out.append(row)
-        elif any((there.get(c) or "").strip() != (row.get(c) or "").strip() for c in row if (row.get(c) or "").strip()):
+            out.append(neutral_cells(table, row))
+        elif any(as_typed(there.get(c, "").strip()) != row[c].strip() for c in row if row[c].strip()):
             name = " ".join(_key(row, table))
             faults.append(Fault(f"new {table}.csv", number, KEYS[table][0], name, f"The place has another {name}."))
     if faults:

@@ -7,14 +7,15 @@ let kept = null, savedAt = "", stored = null;
 let typed = "", kind = "", doubting = false, stems = null;
 let state = empty();
 
-/* What is closed, the plot or line that is open, and what is only half written: digits, the first page, details. */
-function empty() { return { plots: [], pellets: [], browse: [], plot: null, line: null, hand: {}, setup: {}, detail: null }; }
+/* What is closed, the plot or line that is open, what is only half written (digits, the first page, details), and the names
+   that stand in files of a phone that was emptied: a plot of another name is another plot. */
+function empty() { return { used: [], plots: [], pellets: [], browse: [], plot: null, line: null, hand: {}, setup: {}, detail: null }; }
 function drop() { typed = ""; doubting = false; stems = null; }
 
 function el(name, words, className, children) {
   const made = document.createElement(name);
   if (className) made.className = className;
-  if (words !== undefined && words !== null) made.textContent = words;
+  if (words !== undefined && words !== null) made.textContent = drawnWords(words);
   (children || []).forEach((child) => made.append(child));
   return made;
 }
@@ -76,6 +77,14 @@ function show(name) {
   window.scrollTo(0, 0);
 }
 
+/* --- names --- */
+function nameOf(table, id, date) { return [table, id, date].join(" "); }
+function namesUsed() {
+  return state.used.concat(...["plots", "pellets", "browse"].map((table) => state[table].map((row) => nameOf(table, row.plot_id, row.date))));
+}
+function toPut(plot) { return !state.plots.some((q) => q.plot_id === plot.id) && !state.used.some((one) => one.startsWith("plots " + plot.id + " ")); }
+function taken(id) { return state.plots.some((p) => p.plot_id === id) || state.used.includes(nameOf("plots", id, today())); }
+
 /* --- files --- */
 function cell(value) {
   const words = value === null || value === undefined ? "" : String(value).replace(/[\r\n]+/g, " ").trim();
@@ -91,11 +100,20 @@ function treesIn(plot) {
   if (plot.kind !== "prism" || (plot.trees.length && !plot.trees.some(bare))) return {};
   return { live_in: of(true), dead_in: plot.trees.some((t) => bare(t) && !t.alive) ? of(false) : "" };
 }
+/* One row a kind and plot: stems that were counted in two goes are one number. */
+function stemsOfAKind() {
+  const rows = new Map();
+  state.browse.forEach((r) => {
+    const key = [r.line, nameOf(r.species, r.plot_id, r.date)].join(" "), before = rows.get(key) || { stems: 0, browsed: 0 };
+    rows.set(key, Object.assign({}, r, { stems: before.stems + r.stems, browsed: before.browsed + r.browsed }));
+  });
+  return [...rows.values()];
+}
 function tables() {
   const closed = state.plots.filter((p) => p.closed);
   const row = (p) => (t, i) => Object.assign({}, t, { plot_id: p.plot_id, tree: i + 1, count: 1, count_twice: t.count_twice ? "yes" : "no", alive: t.alive ? "yes" : "no" });
   const trees = closed.flatMap((p) => p.trees.map(row(p)).filter((t) => !bare(t)));
-  return { plots: closed.map((p) => Object.assign({}, p, treesIn(p))), trees: trees, pellets: state.pellets, browse: state.browse };
+  return { plots: closed.map((p) => Object.assign({}, p, treesIn(p))), trees: trees, pellets: state.pellets, browse: stemsOfAKind() };
 }
 function save(table) {
   const link = document.createElement("a");

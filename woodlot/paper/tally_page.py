@@ -123,9 +123,12 @@ def html(
         name=data["place"],
         css=offline.own("tally.css", "paper"),
         data=offline.safe_json(data),
-        script='(function () {\n"use strict";\n' + "".join(offline.own(s, "paper") for s in SCRIPTS) + "})();",
+        script='(function () {\n"use strict";\n'
+        + offline.own("words.js")
+        + "".join(offline.own(s, "paper") for s in SCRIPTS)
+        + "})();",
     )
-    return offline.check(text)
+    return offline.finished(text)
 
 
 def _plain(value: float) -> float | int:

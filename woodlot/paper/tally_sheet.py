@@ -103,7 +103,7 @@ def html(
     rule = f"@page{{size:{PAPERS[paper].one} landscape;margin:.28in .3in}}"
     if paper == "a4":
         rule += ".sheet{width:11.05in;height:7.66in;--less:2px}"
-    return offline.check(
+    return offline.finished(
         f'<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
         f'<meta http-equiv="Content-Security-Policy" content="{POLICY}"><title>{escape(title)}</title>'
         f"<style>{offline.own('sheet.css', 'paper')}{rule}</style></head>\n<body><main>{body}</main></body></html>\n"

@@ -80,7 +80,7 @@ function trees() {
   const plot = state.plot, stand = stands.get(plot.stand_id);
   keep();
   $("trees", ".plot").textContent = "Plot " + plot.plot_id;
-  $("trees", ".where").textContent = standName(plot.stand_id);
+  $("trees", ".where").textContent = drawnWords(standName(plot.stand_id));
   $("trees", ".basal").textContent = String(Math.round(basal(plot)));
   const here = state.plots.filter((p) => p.closed && p.stand_id === plot.stand_id);
   const before = stand && stand.plots ? stand.plots : 0;

@@ -22,8 +22,11 @@ shapes.py        shapes -> longitude and latitude, checked
 redrawing.py     the maps alone, and written anew with other lines
 starting.py      a new folder, or a copy of a sample
 writing.py       tables, maps and other single files that woodlot writes; noting.py: the ledger, only ever appended to
+sealed.py        the ledger as it lies there, and what its seal knows; joining.py: that of another copy joined into it
 results.py       the folder of results, swapped in whole, with a list of what woodlot made in it
 swapping.py      files and folders written whole beside their old ones and swapped in; what killed runs left
+photos.py        photos named in the ledger
+note_words.py    what is wrong with a note
 
 Reading changes nothing in the folder.
 """
@@ -32,12 +35,14 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from woodlot.place.joining import forks, join
     from woodlot.place.noting import append_note, append_notes, held
     from woodlot.place.reading import Place, in_folder, rasters, read, unread
     from woodlot.place.redrawing import maps, redraw
     from woodlot.place.results import check_results, write_results
     from woodlot.place.single_files import (
         choices,
+        kinds_of_trees,
         known_ids,
         ledger_lines,
         outlines,
@@ -55,6 +60,7 @@ _HOME = {
     "results": ("check_results", "write_results"),
     "single_files": (
         "choices",
+        "kinds_of_trees",
         "known_ids",
         "ledger_lines",
         "outlines",
@@ -63,6 +69,7 @@ _HOME = {
         "wishes_broken",
     ),
     "starting": ("samples", "start"),
+    "joining": ("forks", "join"),
     "noting": ("append_note", "append_notes", "held"),
     "swapping": ("written",),
     "writing": ("add_rows", "check_free", "csv_text", "geopackage", "write_files", "write_table"),
@@ -77,9 +84,12 @@ __all__ = [
     "check_results",
     "choices",
     "csv_text",
+    "forks",
     "geopackage",
     "held",
     "in_folder",
+    "join",
+    "kinds_of_trees",
     "known_ids",
     "ledger_lines",
     "maps",

@@ -14,7 +14,7 @@ import os
 import shutil
 import unicodedata
 from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass
 from hashlib import file_digest
 from pathlib import Path
@@ -22,7 +22,8 @@ from typing import TYPE_CHECKING
 
 from woodlot import __version__
 from woodlot.errors import Fault, InputError, PlaceError
-from woodlot.place.packing import NO_NAME, Packing, sealed, unpack
+from woodlot.ledger import SEAL
+from woodlot.place.packing import DAMAGED, NO_NAME, Packing, sealed, unpack
 from woodlot.place.remedies import short, unusable
 from woodlot.place.sealed import ledger_cells
 from woodlot.place.swapping import beside, record, sweep, sync_folder
@@ -38,6 +39,7 @@ MANIFEST, TAG_MANIFEST = "manifest-sha256.txt", "tagmanifest-sha256.txt"
 #: Folders at the top of a place whose content is made anew, and what file managers leave behind.
 MADE = ("out",)
 LEFT_BEHIND = ("__pycache__", "thumbs.db", "desktop.ini")
+BROKEN = "The archive is not byte for byte as it was packed: damaged, or not copied to its end. Try another copy."
 #: Most letters of a place's name in the name of its archive.
 LONGEST = 60
 
@@ -157,8 +159,8 @@ def write(
     whole = beside(file)
     try:
         sweep(file.parent)
-        with whole.open("w+b") as out:
-            _pack(Packing(out), named(name, day), name, day, {**files, **made}, pages)
+        with whole.open("w+b") as out, Packing(out) as packing:
+            _pack(packing, named(name, day), name, day, {**files, **made}, pages)
         if os.path.lexists(file):
             if file.is_file() and _check(file) == _check(whole):
                 return False
@@ -219,6 +221,8 @@ def check(path: Path) -> Found:
     Raises InputError where there is no such file, or it cannot be unpacked.
     """
     with _opened(path) as (folder, wrong):
+        if not (folder / DECLARATION).is_file():
+            raise InputError(f"{path} is no bundle: no {DECLARATION} lies at its top")
         return _found(folder, wrong)
 
 
@@ -230,25 +234,21 @@ def _opened(path: Path, into: Path | None = None) -> Iterator[tuple[Path, list[s
         return
     if not path.is_file():
         raise InputError(f"there is no file or folder {path}")
-    if into is not None:
-        unpack(path, into)
-        yield _bag(into), _broken(path)
-        return
-    with scratch() as passing:
-        unpack(path, passing)
-        yield _bag(passing), _broken(path)
+    whole = sealed(path)
+    with scratch() if into is None else nullcontext(into) as folder:
+        try:
+            unpack(path, folder)
+        except InputError:
+            if whole:
+                raise
+            raise InputError(f"{path} {DAMAGED}") from None
+        yield _bag(folder), [] if whole else [BROKEN]
 
 
 def _bag(folder: Path) -> Path:
     """The one folder in which an archive was packed, else where its files lie."""
     inner = [path for path in folder.iterdir() if path.is_dir()]
     return inner[0] if len(inner) == 1 and not (folder / DECLARATION).exists() else folder
-
-
-def _broken(path: Path) -> list[str]:
-    if sealed(path):
-        return []
-    return ["The archive is not byte for byte as it was packed. Try another copy."]
 
 
 def _found(folder: Path, wrong: list[str]) -> Found:
@@ -296,7 +296,7 @@ def _changed(path: Path, checks: Mapping[str, str]) -> bool:
 def _of_ledger(path: Path) -> tuple[str, ...]:
     """What is said of lines of the ledger that are not as they were written."""
     notes: list[str] = []
-    if path.is_file():
+    if path.is_file() or path.with_name(SEAL).is_file():
         try:
             ledger_cells(path, notes)
         except PlaceError as error:

@@ -16,7 +16,7 @@ from pydantic import TypeAdapter, ValidationError
 from pydantic.fields import FieldInfo
 
 from woodlot import columns
-from woodlot.column_kinds import METRIC, cell_type, metric_names, unit_of
+from woodlot.column_kinds import METRIC, as_typed, cell_type, metric_names, unit_of
 from woodlot.errors import Fault
 from woodlot.place.checked import Sheet
 from woodlot.place.remedies import cell_remedy, short
@@ -149,6 +149,8 @@ def _parse(
     codes, distinct = pd.factorize(text.to_numpy(dtype=object))
     written = [str(value) for value in distinct]
     plain = [_plain_number(value, unit, cells.decimal_comma) if kind in (int, float) else value for value in written]
+    if kind is str:
+        plain = [as_typed(value) for value in plain]
     if heading == "alive":
         plain = [_ALIVE.get(value.lower(), value) for value in plain]
     values, errors = validate(checked, plain)
@@ -237,4 +239,7 @@ def _typed(values: np.ndarray, declared: FieldInfo) -> pd.Series:
         return pd.Series(pd.array(values, dtype="boolean")).astype("boolean" if default is None else bool)
     if kind is date:
         return pd.to_datetime(pd.Series(values, dtype=object)).astype("datetime64[us]")
-    return pd.Series([None if pd.isna(v) else str(v) for v in values], dtype="str")
+    gone = pd.isna(values)
+    if gone.all():
+        return pd.Series(np.nan, range(len(values)), dtype="str")
+    return pd.Series(values, dtype="str").mask(gone)

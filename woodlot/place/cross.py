@@ -35,6 +35,7 @@ __all__ = [
     "fill_kinds",
     "marks_to_clear",
     "prisms_held",
+    "twice",
 ]
 
 #: Names of columns that together may stand only once in a table.
@@ -66,8 +67,8 @@ _POINTS_TO = {
 
 def check_all(sheets: dict[str, Sheet], unread: set[str], as_of: date, faults: list[Fault], notes: list[str]) -> None:
     """Append the faults and notes of all checks; no id is held against ``unread`` tables, which could not be read."""
-    for table, names in ONCE.items():
-        faults += _twice(sheets[table], names)
+    for table in ONCE:
+        faults += twice(sheets[table])
     for (table, column), other in _POINTS_TO.items():
         if other not in unread:
             faults += _orphans(sheets[table], column, sheets[other], other)
@@ -157,7 +158,9 @@ def check_counts(plots: Sheet, trees: Sheet, region: Region) -> list[Fault]:
     ]
 
 
-def _twice(sheet: Sheet, names: list[str]) -> list[Fault]:
+def twice(sheet: Sheet) -> list[Fault]:
+    """Faults of rows whose names stand in the table already."""
+    names = ONCE[sheet.table]
     keys, own = sheet.frame[names], names[-1] if names[-1] in ("tree", "species") else names[0]
     whole = keys[own].notna()
     again = whole & keys.duplicated(keep="first")

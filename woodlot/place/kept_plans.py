@@ -13,9 +13,7 @@ last_before   the last kept plan of an earlier day
 laid_out      its hand-ins as a folder
 """
 
-import errno
 import json
-import os
 import re
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
@@ -26,13 +24,13 @@ from pathlib import Path
 
 from woodlot import __version__
 from woodlot.columns import MAPS
+from woodlot.errors import Fault
 from woodlot.place import group
 from woodlot.place.lying import BROUGHT, lying
 from woodlot.place.packing import UNREADABLE, packed
 from woodlot.place.reading import COVER_CODES, Place, find
-from woodlot.place.remedies import unusable
 from woodlot.place.settings import FILE
-from woodlot.place.swapping import in_the_way, sweep
+from woodlot.place.swapping import in_the_way, refuse, sweep
 from woodlot.place.with_care import scratch, unpacked
 from woodlot.place.writing import write_files
 
@@ -147,7 +145,7 @@ def as_file(folder: Path, plan: Kept, answers: str, before: Kept | None) -> tupl
 def check(folder: Path) -> None:
     """PlaceError where plans would be kept through a link, behind which another folder may lie."""
     if (folder / FOLDER).is_symlink() and (what := in_the_way(folder / FOLDER, folder=True)):
-        raise unusable(FOLDER, *what) from FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST))
+        refuse([Fault(FOLDER, None, "", *what)])
 
 
 def _is_kept(path: Path) -> bool:

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from woodlot.column_kinds import as_typed
 from woodlot.columns import TABLES
 from woodlot.ledger import SEAL, checksum
 from woodlot.place.old_notes import is_sheet
@@ -104,7 +105,7 @@ def brought(folder: Path) -> dict[str, tuple[str, str]]:
     """Name of a file brought before -> its checksum, and the tables it went into."""
     path = folder / BROUGHT
     text = path.read_bytes().decode("utf-8", "replace") if path.is_file() else ""
-    return {row[0]: (row[1], row[2]) for row in csv.reader(io.StringIO(text)) if len(row) == 3}
+    return {as_typed(row[0]): (row[1], row[2]) for row in csv.reader(io.StringIO(text)) if len(row) == 3}
 
 
 def check_of(data: bytes) -> str:

@@ -1,7 +1,7 @@
 """Species as families write them -> plain common names of the region's list."""
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -14,7 +14,7 @@ from woodlot.region import Region
 from woodlot.say.words import capital, not_listed, plural
 from woodlot.species import either, spaced
 
-__all__ = ["name_preference", "name_species", "own_words"]
+__all__ = ["name_preference", "name_species", "own_words", "told_species"]
 
 #: Tables whose trees are scaled: every species must be on the list. Elsewhere shrubs and ferns may stand too.
 _STRICT = ("trees", "tally", "cores")
@@ -79,6 +79,7 @@ def name_species(sheets: dict[str, Sheet], region: Region, faults: list[Fault], 
     out = dict(sheets)
     for table, column in _COLUMNS:
         out[table] = _one(sheets[table], column, reading, table not in ("browse", "seedlings"), faults, notes)
+    out["ledger"] = _kept(sheets["ledger"], reading)
     out["seedlings"] = _several(out["seedlings"], "seed_trees", reading, faults, notes)
     _tell_words(reading, notes)
     _tell_kinds(out, region, notes)
@@ -141,6 +142,25 @@ def _one(sheet: Sheet, column: str, reading: _Reading, strict: bool, faults: lis
     read = words.map(known)
     named = pd.Series(np.where(read.isna(), words, read), dtype="str") if len(words) else words
     return replace(sheet, frame=sheet.frame.assign(**{column: named}))
+
+
+def _kept(sheet: Sheet, reading: _Reading) -> Sheet:
+    """The ledger with its kinds of trees under their common names; what nobody knows stays as it was written."""
+    words = sheet.frame["species"]
+    each = {word: reading.kinds(str(word), False) for word in words.dropna().unique()}
+    known = {word: kinds[0] for word, kinds in each.items() if len(kinds) == 1 and kinds[0] != word}
+    return replace(sheet, frame=sheet.frame.assign(species=words.replace(known))) if known else sheet
+
+
+def told_species(sheets: Mapping[str, Sheet], region: Region) -> Callable[[str], tuple[str, str]]:
+    """What reads a word of a new line of the ledger: the common name that it means, and else what would be right."""
+    reading = _Reading(region, _own(dict(sheets), region, []), _shrubs(region))
+
+    def read(word: str) -> tuple[str, str]:
+        kinds = reading.kinds(word, False)
+        return (kinds[0], "") if len(kinds) == 1 else ("", reading.remedy(word, True))
+
+    return read
 
 
 def _several(sheet: Sheet, column: str, reading: _Reading, faults: list[Fault], notes: list[str]) -> Sheet:

@@ -6,6 +6,7 @@ sealed           whether no byte of a zip that was packed here has changed since
 unpack           what a zip holds, laid into a folder; nothing leaves the folder, no size lies
 """
 
+import errno
 import io
 import os
 import re
@@ -14,13 +15,14 @@ import stat
 import zipfile
 import zlib
 from collections.abc import Mapping
+from contextlib import suppress
 from hashlib import sha256
 from pathlib import Path
-from typing import IO
+from typing import IO, Self
 
 from woodlot.errors import InputError
 
-__all__ = ["NO_NAME", "UNREADABLE", "Packing", "packed", "sealed", "unpack"]
+__all__ = ["DAMAGED", "NO_NAME", "UNREADABLE", "Packing", "packed", "sealed", "unpack"]
 
 #: What opening a file raises that is no zip, is not whole, is locked by a password, or holds something else.
 UNREADABLE = (
@@ -34,6 +36,7 @@ PRESSED = (".zip", ".kmz", ".xlsx", ".docx", ".odt", ".jpg", ".jpeg", ".png", ".
 #: The last words of a zip that was packed here: the checksum of all that stands before them.
 SEAL = b"SHA-256 of all bytes before this line: "
 LETTERS = 64
+DAMAGED = "cannot be unpacked: it is no zip file, damaged, or not copied to its end. Try another copy"
 BLOCK = 1 << 20
 MOST_FILES = 100_000
 #: Room on the disk that unpacking leaves.
@@ -58,12 +61,19 @@ def packed(files: Mapping[str, bytes]) -> bytes:
 
 
 class Packing:
-    """A zip that is written file by file into an open file; ``seal`` ends it."""
+    """A zip that is written file by file into an open file, within ``with``; ``seal`` ends it."""
 
     def __init__(self, file: IO[bytes]):
         """Begin a zip in a file that is open for reading and writing."""
         self._file = file
         self._zip = zipfile.ZipFile(file, "w")
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        with suppress(OSError, ValueError):  # ended already, or never to be: what went wrong is said by whoever began
+            self._zip.close()
 
     def add(self, name: str, content: bytes | Path) -> tuple[str, int]:
         """Put a file in; its SHA-256 and its size."""
@@ -131,12 +141,9 @@ def unpack(path: Path, folder: Path) -> None:
     except InputError:
         raise
     except UNREADABLE as error:
-        if isinstance(error, OSError) and error.errno:
+        if isinstance(error, OSError) and error.errno not in (None, errno.EINVAL):  # the disk, not the zip
             raise
-        raise InputError(
-            f"{path} cannot be unpacked: it is damaged, only a part of it was copied, or it is no zip file. Try "
-            "another copy"
-        ) from error
+        raise InputError(f"{path} {DAMAGED}") from error
 
 
 def _check_entries(path: Path, entries: list[zipfile.ZipInfo], folder: Path) -> None:

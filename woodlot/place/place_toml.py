@@ -16,6 +16,8 @@ FILE = "place.toml"
 _LIKE_IT = ("place.toml", "place.toml.txt", "place.txt", "place.toml.toml", "places.toml", "place (1).toml", "place")
 #: A place.toml of a family with every key and a hundred wants is a hundredth of this; it has three parts within parts.
 _MOST_BYTES, _MOST_DEEP = 500_000, 20
+#: A key of more than twenty parts, which takes ever longer to read.
+_DOTTED = re.compile(rb"""(?<![\w"'.-])(?:(?:[\w-]+|"[^"\n]*"|'[^'\n]*')[ \t]*\.[ \t]*){20}""")
 _NO_END, _ANEW = "brackets or dots within one another without end", "Start from a new place.toml."
 
 
@@ -33,6 +35,8 @@ def read_toml_of(folder: Path, faults: list[Fault]) -> dict[str, Any]:
     data = b""
     try:
         data = data_of(path, most=_MOST_BYTES)
+        if _DOTTED.search(data):
+            raise RecursionError
         written = tomllib.loads(data.decode("utf-8-sig"))
         if not is_deep([*written.values()], _MOST_DEEP):
             return written

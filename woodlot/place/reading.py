@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import pandas as pd
 
 from woodlot import columns
-from woodlot.column_kinds import FIRST_DAY
+from woodlot.column_kinds import FIRST_DAY, LAST_DAY
 from woodlot.columns import MAPS
 from woodlot.deer.group import family_of, kills
 from woodlot.deer.options import DeerSettings
@@ -141,8 +141,9 @@ def read(folder: str | Path, as_of: dt.date | None = None, region: str | None = 
     if not home.is_dir():
         raise InputError(f"there is no folder {folder}; name the one that holds your place.toml")
     as_of = as_of or dt.date.today()
-    if as_of < FIRST_DAY:
-        raise InputError(f"{as_of} is before {FIRST_DAY}; is the year right?")
+    if not FIRST_DAY <= as_of <= LAST_DAY:
+        beyond = f"before {FIRST_DAY}" if as_of < FIRST_DAY else f"after {LAST_DAY}"
+        raise InputError(f"{as_of} is {beyond}; is the year right?")
     faults: list[Fault] = []
     notes: list[str] = []
     settings = read_settings(home, region, faults, notes)

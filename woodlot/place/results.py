@@ -24,7 +24,7 @@ from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 
-from woodlot.errors import Fault, InputError, PlaceError
+from woodlot.errors import Fault, InputError
 from woodlot.place.remedies import unusable
 from woodlot.place.swapping import (
     beside,
@@ -35,6 +35,7 @@ from woodlot.place.swapping import (
     locked,
     put_back,
     record,
+    refuse,
     sweep,
     sync_folder,
     write_through,
@@ -224,21 +225,22 @@ def _check(out: Path, data: Mapping[str, bytes | None], ours: Ours | None) -> Ma
     faults: dict[str, Fault] = {}
     made: Made = {}
     if what := in_the_way(out, folder=True):
-        faults[out.name] = Fault(out.name, None, "", *what)
+        faults[""] = Fault(out.name, None, "", *what)
+    elif what := in_the_way(out / LIST):
+        faults[LIST] = Fault(f"{out.name}/{LIST}", None, "", *what)
     else:
         made = _made(out)
-        for name in (*data, LIST):
+        for name in data:
             path = inside(out, name)
             ways = [folder for folder in reversed(path.parents) if folder.is_relative_to(out) and folder != out]
             at = next((folder for folder in ways if in_the_way(folder, folder=True)), path)
             what = in_the_way(at, folder=at != path)
-            if what is None and name != LIST:
+            if what is None:
                 what = _not_ours(path, data[name], made.get(name), ours)
             if what:
                 here = f"{out.name}/{at.relative_to(out).as_posix()}"
                 faults[here] = Fault(here, None, "", *what)
-    if faults:
-        raise PlaceError([*faults.values()]) from FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST))
+    refuse(faults.values())
     return made
 
 
@@ -304,11 +306,13 @@ def _in_words(out: Path) -> Iterator[None]:
 @contextmanager
 def _standing() -> Iterator[None]:
     """Whoever stands in the folder that is swapped stands in the new one afterwards."""
-    with suppress(OSError):  # where we stand is gone already
+    try:
         here = Path.cwd()
-        try:
-            yield
-        finally:
-            os.chdir(here)
-        return
-    yield
+    except OSError:  # taken away under our feet before
+        here = None
+    try:
+        yield
+    finally:
+        if here:
+            with suppress(OSError):
+                os.chdir(here)

@@ -57,8 +57,9 @@ def _of_the_seal(book: ledger.Book, seal: pd.DataFrame | None, there: bool, ids:
     lines = book.lines
     named = lines.loc[lines["corrects"] != "", ["line", "corrects"]]
     named = named.assign(one=named["corrects"].str.split()).explode("one")
-    known = {*lines["id"], *lines["line"], *([] if seal is None else seal["id"])}
-    for line, one in named.loc[~named["one"].isin(known), ["line", "one"]].to_numpy()[:NAMED]:
+    known = named["one"].isin(lines["id"]) | named["one"].isin(lines["line"])
+    known |= False if seal is None else named["one"].isin(seal["id"])
+    for line, one in named.loc[~known, ["line", "one"]].to_numpy()[:NAMED]:
         yield reason("replaces none", line=line, named=one)
     if seal is None:
         if ids and len(lines):

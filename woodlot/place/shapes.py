@@ -20,8 +20,9 @@ from woodlot.place.bringing.called import plain_text, with_covers, with_legal
 from woodlot.place.checked import Sheet
 from woodlot.place.cover_words import Meant
 from woodlot.place.mapfiles import KML_OWN, geojson_rows, no_shapes, read_geojson, read_other
-from woodlot.place.remedies import short
+from woodlot.place.remedies import short, unusable
 from woodlot.place.tabular import Cells, cell_text
+from woodlot.place.tangles import heaped
 from woodlot.place.with_care import scratch
 
 if TYPE_CHECKING:
@@ -55,6 +56,8 @@ def read_shapes(
                 frame = read_other(path, table, folder, notes)
     if frame.empty:
         raise no_shapes(path, table)
+    if outlines and (heap := heaped(frame.geometry.to_numpy())):
+        raise unusable(path.name, heap, f"Leave the {table} of your own woods in it, each drawn once.")
     cells = _attributes(path, pd.DataFrame(frame.drop(columns=frame.geometry.name)), covers)
     if frame.crs is None:
         way = "with its .prj file" if path.suffix.lower() in _SHAPEFILE else "in longitude and latitude (WGS 84)"
@@ -165,7 +168,7 @@ def _misplaced(
 ) -> np.ndarray:
     """Shapes that lie where no ground of theirs can be; those far from home are only remarked on."""
     bounds = shapely.bounds(flat.to_numpy())
-    middle = (bounds[:, :2] + bounds[:, 2:]) / 2.0
+    middle = bounds[:, :2] / 2.0 + bounds[:, 2:] / 2.0  # halved first: the largest numbers have no sum
     words = np.array(place_words(middle[:, 0], middle[:, 1]), dtype=object)
     away = drawn & np.array([word.startswith("far: ") for word in words], dtype=bool)
     bad = drawn & ~away & (words != "")

@@ -6,11 +6,13 @@ own_settings  place.toml alone, with its region
 choices       what place.toml and its region choose
 known_ids     parcel and stand ids
 outlines      parcels and stands as they are drawn, where they can be read
+kinds_of_trees  the kind of tree that a word means in a place
 wishes_broken lines of the ledger that break a wish, where maps and ledger can be read
 """
 
 import os
 import warnings as python_warnings
+from collections.abc import Callable
 from contextlib import suppress
 from datetime import date
 from pathlib import Path
@@ -20,14 +22,16 @@ import pandas as pd
 
 from woodlot.columns import MAPS
 from woodlot.errors import Fault, InputError, PlaceError
+from woodlot.place import cross
 from woodlot.place.cells import read_cells
 from woodlot.place.cover_words import name_covers
+from woodlot.place.naming import told_species
 from woodlot.place.reading import find, map_frame, read_all
 from woodlot.place.sealed import LEDGER, ledger_cells
 from woodlot.place.settings import Settings, read_settings
 from woodlot.place.tabular import Cells
 from woodlot.place.whole_parcels import named_parcels, whole_parcels
-from woodlot.place.wished import anything_wished, broken_wishes
+from woodlot.place.wished import anything_wished, broken_wishes, check_wishes
 
 if TYPE_CHECKING:
     import geopandas as gpd
@@ -35,6 +39,7 @@ if TYPE_CHECKING:
 __all__ = [
     "a_place",
     "choices",
+    "kinds_of_trees",
     "known_ids",
     "ledger_lines",
     "outlines",
@@ -89,6 +94,13 @@ def a_place(folder: str | Path) -> Path:
     return Path(folder)
 
 
+def kinds_of_trees(folder: str | Path) -> Callable[[str], tuple[str, str]]:
+    """What a word means for a kind of tree, by the family's words and the region's list, or what would be right."""
+    region = own_settings(folder).region
+    paths = {table: path for table, path in find(Path(folder), []).items() if table == "words"}
+    return told_species(read_all(paths, [], [], False, region=None)[0], region)
+
+
 def known_ids(folder: str | Path) -> dict[str, list[str]] | None:
     """Parcel and stand ids of a place ("parcels", "stands" -> ids), None when the maps cannot be read as they are.
 
@@ -115,15 +127,16 @@ def outlines(folder: str | Path) -> "dict[str, gpd.GeoDataFrame]":
     return {table: map_frame(sheets[table], shapes.get(table)) for table in paths} if whole else {}
 
 
-def wishes_broken(folder: str | Path, as_of: date) -> dict[int, str]:
+def wishes_broken(folder: str | Path, as_of: date, book: pd.DataFrame | None = None) -> dict[int, str]:
     """Line of the ledger -> what is to be said of it, where it notes wood felled against a wish.
 
-    Nothing where nothing is wished, and where a map or the ledger needs mending: ``walk`` says that.
+    book: the ledger, where it was read already. Nothing where nothing is wished, and where a map or the ledger needs
+    mending: ``walk`` says that.
     """
     faults: list[Fault] = []
     settings = read_settings(a_place(folder), None, faults, [])
-    paths = {table: path for table, path in find(Path(folder), []).items() if table in (*MAPS, "ledger", "words")}
-    first = read_all({table: path for table, path in paths.items() if table in MAPS}, [], [], False, region=None)[0]
+    paths = {table: path for table, path in find(Path(folder), []).items() if table in (*MAPS, "words")}
+    first = read_all(paths, [], [], False, region=None)[0]
     if faults or not anything_wished({name: first[name].frame for name in MAPS}):
         return {}
     with python_warnings.catch_warnings():
@@ -132,11 +145,14 @@ def wishes_broken(folder: str | Path, as_of: date) -> dict[int, str]:
     sheets["stands"] = name_covers(sheets, settings.region, faults, [])
     whole_parcels(sheets, shapes, unread, [])
     named_parcels(sheets, shapes, unread, faults, [])
+    for table in ("parcels", "stands"):
+        faults += cross.twice(sheets[table])
+    check_wishes(sheets, shapes, as_of, faults, [])
     if faults or unread or "parcels" not in paths:
         return {}
     maps = {name: map_frame(sheets[name], shapes.get(name)) for name in MAPS}
-    with suppress(InputError):  # a stand that names no parcel of the map
-        return broken_wishes(maps, sheets["ledger"].frame, as_of, settings.region)
+    with suppress(InputError, PlaceError):  # a stand that names no parcel of the map; a ledger that needs mending
+        return broken_wishes(maps, read_ledger(folder)[0] if book is None else book, as_of, settings.region)
     return {}
 
 

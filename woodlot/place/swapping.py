@@ -1,7 +1,8 @@
 """Files written whole: beside their old ones, and swapped in; a whole folder in one step; what killed runs left.
 
 written      what this process has written so far, in order; record adds to it
-inside       a path within a folder, by its name there; in_the_way: what is no plain file or folder where one must be
+inside       a path within a folder, by its name there; in_the_way: what is no plain file or folder where one must be;
+             refuse: says so
 swap_in      files, all of them written beside before the first is swapped in
 write_beside, write_through, sync_folder   a file, and a folder's names, that last through a power cut
 exchange     two folders change names, in one step where the system can
@@ -21,7 +22,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path, PurePosixPath
 
-from woodlot.errors import InputError
+from woodlot.errors import Fault, InputError, PlaceError
 from woodlot.place.remedies import unusable
 
 __all__ = [
@@ -33,6 +34,7 @@ __all__ = [
     "locked",
     "put_back",
     "record",
+    "refuse",
     "swap_in",
     "sweep",
     "sync_folder",
@@ -41,8 +43,8 @@ __all__ = [
     "written",
 ]
 
-#: Seconds that a run waits for another one which is writing, and after which a leftover is nobody's.
-PATIENCE, A_DAY = 20.0, 86_400.0
+#: How often a run asks whether another one, which is writing, is done, and the seconds in between.
+PATIENCE, A_MOMENT = 400, 0.05
 _LEFT = re.compile(r"\.(?P<name>.+)\.(?P<pid>\d+)\.(?P<what>new|old)")
 _AT_FOLDER, _EXCHANGE = -100, 2  # of renameat2 and renamex_np
 _NOT_IN_ONE_STEP = {errno.ENOSYS, errno.EINVAL, errno.ENOTSUP, errno.EOPNOTSUPP}
@@ -83,13 +85,23 @@ def in_the_way(path: Path, folder: bool = False) -> tuple[str, str] | None:
     return None if stat.S_ISREG(mode) else ("no plain file", move)
 
 
+def refuse(faults: Iterable[Fault]) -> None:
+    """PlaceError of what lies in the way of files that are to be written, where there is anything."""
+    if found := [*faults]:
+        raise PlaceError(found) from FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST))
+
+
 def beside(path: Path, what: str = "new") -> Path:
     """The name beside a file or folder under which this process writes it."""
     return path.with_name(f".{path.name}.{os.getpid()}.{what}")
 
 
 def swap_in(files: Mapping[Path, bytes]) -> None:
-    """Write all files beside their old ones, then swap them in; where the disk refuses, nothing new is left behind."""
+    """Write all files beside their old ones, then swap them in; where the disk refuses, nothing new is left behind.
+
+    PlaceError where a link, a folder or what is no plain file has the name of one of them.
+    """
+    refuse(Fault(path.name, None, "", *what) for path in files if (what := in_the_way(path)))
     new = {folder for path in files for folder in path.parents if not folder.exists()}
     waiting: list[tuple[Path, Path]] = []
     try:
@@ -199,20 +211,19 @@ def locked(folder: Path) -> Iterator[None]:
     except ImportError:
         yield
         return
-    handle, until = os.open(folder, os.O_RDONLY), time.monotonic() + PATIENCE
+    handle = os.open(folder, os.O_RDONLY)
     try:
-        while True:
+        for _ in range(PATIENCE):
             try:
                 fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+                break
             except BlockingIOError:
-                if time.monotonic() > until:
-                    remedy = "Nothing was written. Wait until it is done, and try again."
-                    raise unusable(str(folder), "another woodlot is writing there", remedy) from None
-                time.sleep(0.05)
-                continue
+                time.sleep(A_MOMENT)
             except OSError:  # a shared disk on which no folder can be held
-                pass
-            break
+                break
+        else:
+            remedy = "Nothing was written. Wait until it is done, and try again."
+            raise unusable(str(folder), "another woodlot is writing there", remedy)
         yield
     finally:
         os.close(handle)
@@ -225,8 +236,6 @@ def left_over(path: Path) -> bool:
         return False
     pid = int(found["pid"])
     if pid == os.getpid():  # of an earlier run by the same number
-        return True
-    if time.time() - path.lstat().st_mtime > A_DAY:
         return True
     if os.name != "posix":  # to ask for a process there would end it
         return False

@@ -2,7 +2,7 @@
 
 lessons       what the jobs of a ledger teach
 as_taught     choices and region as the woodpile taught them
-of_job        words of a line that tie it to a job, with what the table foretells of its trees
+of_job        the job of a line, and in words what the table foretells of its trees
 """
 
 import re
@@ -44,8 +44,9 @@ def as_taught(
 
 def of_job(
     tally: pd.DataFrame, choices: Mapping[str, Any], names: Sequence[str], told: str | None = None, *, region: Region
-) -> str:
-    """Words of a line of the ledger that tie it to a job; names: marks or numbers of trees of the tally.
+) -> tuple[str, str]:
+    """The job of a line of the ledger, and what was foretold of it in words; names: marks or numbers of trees of the
+    tally.
 
     told: cords that were foretold of how many trees (4.2 of 10), in place of what the tally says. Raises InputError
     where neither is there, and for a name that the line could not give back.
@@ -55,7 +56,7 @@ def of_job(
             f"a job is named by the mark or number of its trees, without {' '.join(ENDS)}, not {lost[0]!r}"
         )
     if told is not None:
-        return f"{woodpile.job(names)}; {woodpile.foretold(_by_hand(told))}"
+        return " + ".join(names), woodpile.foretold(_by_hand(told))
     trees = tally[trees_of(tally, " + ".join(names).lower())]
     strange = [name for name in names if not trees_of(tally, name.lower()).any()]
     solid = float(choices[_SOLID]) / region.times(CORD)
@@ -65,7 +66,7 @@ def of_job(
             f"no tree of the tally has the mark or number {' or '.join(strange or names)}; with --foretold say what "
             "was foretold of how many trees, such as 4.2 of 10"
         )
-    return f"{woodpile.job(names)}; {woodpile.foretold(said)}"
+    return " + ".join(names), woodpile.foretold(said)
 
 
 def _by_hand(told: str) -> Foretold:

@@ -4,7 +4,7 @@ check_regular   refuses what is no file: a folder, a pipe, a link that leads now
 data_of         bytes of a file, no more than a table or map of woods has; start_of: its first bytes
 unpacked        members of a ZIP as files, their bytes counted while they are unpacked
 check_packed    the same without keeping them: for a library that unpacks by itself
-check_xml       refuses an XML of another kind than its name says, or one that defines words of its own, or nests without end
+check_xml       refuses an XML of another kind than its name says, with words of its own, or nested without end
 check_geopackage   refuses a database that works things out while it is read
 scratch         a passing folder
 is_deep         whether lists within lists go deeper than anything a family writes
@@ -78,7 +78,7 @@ def data_of(path: Path, called: str = "", most: int = MOST_BYTES) -> bytes:
     with path.open("rb") as file:
         data = file.read(most + 1)
     if len(data) > most:
-        raise unusable(called or path.name, f"over {most / 1e6:,.0f} MB", "Too large for woods. Check the file.")
+        raise unusable(called or path.name, f"over {most / 1e6:,g} MB", "Too large for woods. Check the file.")
     return data
 
 
@@ -150,7 +150,7 @@ def unpacked(path: Path, into: Path, wanted: Callable[[PurePosixPath], bool]) ->
 
 
 def check_packed(path: Path) -> None:
-    """PlaceError for a ZIP that is damaged, whose members are not as large as it says, or that holds more than woods do.
+    """PlaceError for a ZIP that is damaged, that says too little of its members' sizes, or holds more than woods do.
 
     Every member is unpacked once, none is kept; XML among them is checked as ``check_xml`` does.
     """
@@ -198,6 +198,8 @@ class _Xml:
         if not self.done:
             try:
                 self.parser.Parse(part, last)
+            except PlaceError:
+                raise
             except expat.ExpatError as error:
                 raise unusable(self.name, short(str(error), 100), _DAMAGED) from None
             except (ValueError, LookupError):

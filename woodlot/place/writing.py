@@ -17,7 +17,7 @@ from woodlot.columns import TABLES
 from woodlot.errors import Fault, InputError, PlaceError
 from woodlot.place.remedies import unusable
 from woodlot.place.results import Ours, check_results, results_of, write_results
-from woodlot.place.swapping import in_the_way, inside, swap_in, sync_folder, written
+from woodlot.place.swapping import in_the_way, inside, refuse, swap_in, sync_folder, written
 from woodlot.place.tabular import text_of
 from woodlot.place.with_care import scratch
 
@@ -70,13 +70,11 @@ def write_files(folder: str | Path, files: Mapping[str, bytes | str], ours: Ours
     faults = []
     for path, content in data.items():
         _no_hand_in(path)
-        what = in_the_way(path)
-        if not what and path.exists() and path.read_bytes() != content and not (ours and ours(path)):
-            what = ("there already", "Nothing is written over it. Move it or give another name, and try again.")
-        if what:
-            faults.append(Fault(str(path), None, "", *what))
-    if faults:
-        raise PlaceError(faults) from FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST))
+        plain = in_the_way(path) is None  # what is not is refused where it is swapped in
+        if plain and path.exists() and path.read_bytes() != content and not (ours and ours(path)):
+            remedy = "Nothing is written over it. Move it or give another name, and try again."
+            faults.append(Fault(str(path), None, "", "there already", remedy))
+    refuse(faults)
     try:
         swap_in(data)
     except OSError as error:

@@ -36,20 +36,23 @@ def of_stand(
     miles_from_home: float | None,
     region: Region,
     wishes: Collection[str] = (),
+    sick: Collection[str] = (),
 ) -> tuple[Reason, ...]:
     """Cautions for one stand.
 
     ``trees`` are the tallied trees of the stand (species, alive; quality where words were written); ``miles_from_home``
     is that of its parcel (NaN where no home point was given, None where it lies in none); ``wishes`` what the family
-    wishes of the stand.
+    wishes of the stand; ``sick`` kinds of sick, dying and dead trees that were noted there, "" for some of no name.
     """
-    ash, oak = (region.species.within(trees["species"], kind) for kind in ("ash", "oak"))
+    kinds = pd.concat([trees["species"].astype(object), pd.Series([one for one in sick if one], dtype=object)])
+    ash, oak = (region.species.within(kinds, kind) for kind in ("ash", "oak"))
+    noted_ash, ash_here = ash[len(trees) :].any(), ash[: len(trees)]
     dead = ~trees["alive"].astype(bool)
     miles = miles_from_home or 0.0
-    dead_ash = (ash & dead).any()
+    dead_ash = (ash_here & dead).any() or noted_ash
     thrown = "quality" in trees and trees["quality"].fillna("").str.contains(WINDTHROWN).any()
     out = [("dead_ash", dead_ash), ("dead_trees", dead.any() and not dead_ash), ("frozen", frozen_ground_only)]
-    out += [("windthrown", thrown), ("oak_wilt", oak.any())]
+    out += [("sick_trees", len(sick) > 0), ("windthrown", thrown), ("oak_wilt", oak.any())]
     out += [(key, SUGARBUSH in wishes) for key in ("sap_season", "sap_crowns")]
     moved = [caution("moved_wood", region, miles=miles)] if miles > 0 and (ash | oak).any() else []
     return (*(caution(key, region) for key, there in out if there), *moved)

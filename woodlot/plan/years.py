@@ -9,6 +9,7 @@ import pandas as pd
 
 from woodlot import ledger
 from woodlot.estimate import Reason, reason
+from woodlot.plan import noted
 from woodlot.plan.done import made
 from woodlot.trade import ROUND_KINDS
 
@@ -16,7 +17,8 @@ __all__ = ["changed"]
 
 
 def changed(book: pd.DataFrame, stands: pd.DataFrame, since: date) -> tuple[Reason, ...]:
-    """What was done since a day: firewood, other wood, deer, stands cruised anew; nothing where nothing was.
+    """What was done since a day: firewood, other wood, deer, weather, plantings, lines walked, stands cruised; nothing
+    where nothing was.
 
     ``stands`` has stand_id and measured_on (``stand.cruise.summary``).
     """
@@ -30,5 +32,6 @@ def changed(book: pd.DataFrame, stands: pd.DataFrame, since: date) -> tuple[Reas
         done = [("firewood", cords), *pieces.items(), ("sawlog", logs)]
         done.append(("deer", float(amount[kind == "deer"].fillna(1.0).sum())))
         out = [reason("done", kind=str(what), number=float(number)) for what, number in done if number]
+        out += noted.of_year(lines)
     cruised = stands.loc[pd.to_datetime(stands["measured_on"]) >= pd.Timestamp(since), "stand_id"].astype(str)
     return (*out, *([reason("cruised", stands=tuple(cruised))] if len(cruised) else []))

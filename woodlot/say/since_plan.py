@@ -16,6 +16,7 @@ from math import floor, log10
 from typing import TYPE_CHECKING, Any, Protocol
 
 from woodlot.say.first import RowWords
+from woodlot.say.notes_told import sum_words
 from woodlot.say.words import (
     DECIMALS,
     TEN_POUNDS,
@@ -24,12 +25,11 @@ from woodlot.say.words import (
     first_of,
     id_list,
     listed,
-    noted,
     noun,
     plural,
     rounded,
 )
-from woodlot.trade import DRYING_KINDS, GONE_KINDS, LEDGER_KINDS
+from woodlot.trade import LEDGER_KINDS
 
 if TYPE_CHECKING:
     from woodlot.plan.what_moved import Differ
@@ -71,8 +71,6 @@ ROWS = {
     "winters": ("winter", "winters"),
     "builds": ("piece of", "pieces of"),
 }
-#: Kinds of notes whose word is what was done, not a thing.
-DONE = (*DRYING_KINDS[1:-1], *GONE_KINDS, "built")
 PLOTS = {"new": "measured", "again": "measured again", "changed": "corrected", "gone": "taken out"}
 
 
@@ -228,15 +226,7 @@ def _sum(kind: str, unit: str, some: Sequence[tuple[str, str, str, float | None,
     amounts = [total for *_, total, _ in some if total is not None]
     total, lines = sum(amounts) if amounts else None, sum(many for *_, many in some)
     stands = [stand for _, _, stand, *_ in some if stand]
-    known = LEDGER_KINDS.get(kind)
-    what = kind if known is None else known.one if total == 1 else known.many
-    if total is None:
-        said = what if lines == 1 else f"{what} {lines} times"
-    elif unit == "piece":
-        said = f"{total:,.6g} {what}"
-    else:
-        of = "" if kind in DONE else "of "
-        said = noted(total, unit.partition("_")[0]) + ("" if unit == kind else f" {of}{what}")
+    said = sum_words(kind, unit, total, lines)
     return f"{said} in {noun(len(stands), 'stand')} {first_of(stands, KINDS)}" if stands else said
 
 

@@ -3,7 +3,6 @@
 told           all of it, the first sentence first
 untaught       jobs that teach nothing, and why: what is to be looked at
 foretold       what is foretold of a job's trees, as its line of the ledger holds it
-job            the job of a line, as the ledger holds it
 WORDS          key of a Reason -> its words
 """
 
@@ -17,7 +16,7 @@ if TYPE_CHECKING:
     from woodlot.estimate import Reason
     from woodlot.wood.taught import Foretold, Job, Taught
 
-__all__ = ["WORDS", "foretold", "job", "told", "untaught"]
+__all__ = ["WORDS", "foretold", "told", "untaught"]
 
 #: Jobs named in one sentence.
 MOST = 6
@@ -67,11 +66,6 @@ WORDS: Mapping[str, Callable[..., str]] = {"job": _job, "woodpile": _woodpile, "
 
 def _words(why: "Reason") -> str:
     return WORDS[why.key](**dict(why.facts))
-
-
-def job(names: Sequence[str]) -> str:
-    """The job of a line."""
-    return f"job: {' + '.join(names)}"
 
 
 def foretold(of: "Foretold") -> str:

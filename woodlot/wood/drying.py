@@ -11,6 +11,8 @@ odds. All moistures in here are on DRY basis unless the name says wet.
 
 import calendar
 from datetime import date
+from functools import cache
+from math import isfinite
 from typing import Any
 
 import numpy as np
@@ -117,16 +119,21 @@ def ready_about(split_on: date, species: str, *, region: Region, **how: Any) -> 
 
     split_on: day it was split and stacked; species and the rest as for ``months_to_dry``.
     """
-    started = (split_on.day - 1) / calendar.monthrange(split_on.year, split_on.month)[1]
+    started = (split_on.day - 1) / _days_of(split_on.year, split_on.month)
     return tuple(
         _after(split_on, months, started) for months in months_to_dry(species, split_on.month, region=region, **how)
     )
 
 
+@cache
+def _days_of(year: int, month: int) -> int:
+    return calendar.monthrange(year, month)[1]
+
+
 def _after(day: date, months: float, started: float) -> date | None:
-    if not np.isfinite(months):
+    if not isfinite(months):
         return None
     whole = day.month - 1 + int(started + months)
     year, month = day.year + whole // 12, whole % 12 + 1
-    days = calendar.monthrange(year, month)[1]
+    days = _days_of(year, month)
     return max(date(year, month, min(int(((started + months) % 1.0) * days) + 1, days)), day)

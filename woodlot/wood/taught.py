@@ -1,7 +1,7 @@
 """What a family's own woodpile teaches of the volume table and of its cords: stacked beside foretold, job by job.
 
-job_of, foretold, rest   words of a line of the ledger that tie it to a job; cords foretold of a job's trees; trees of
-                         the tally that no line calls felled
+job_of, foretold, rest   the job of a line of the ledger; cords foretold of a job's trees; trees of the tally that no
+                         line calls felled
 Job, jobs_of             a job with what was foretold and stacked of it, and why it teaches nothing
 Taught, learn            what all jobs teach
 
@@ -10,8 +10,9 @@ cords to come out so: the table right for his trees, the cord right for his stac
 that shrinks because some of a pile was burnt before the tape came. A pile cannot tell a wrong table from a tight stack,
 so both share what it says by their errors: it sharpens cords that will be stacked, and little those that stand.
 
-A job is trees tallied before they fell, all their wood stacked and the stack taped. The ledger holds it in words, so
-that the tally's rows may go: ``job: barn; foretold 4.2 cords of 10 trees, 3 heights measured, mostly sugar maple``.
+A job is trees tallied before they fell, all their wood stacked and the stack taped. The ledger holds what was foretold
+in words, so that the tally's rows may go: ``foretold 4.2 cords of 10 trees, 3 heights measured, mostly sugar maple``;
+before it had a column for the job its words began with ``job: barn;``.
 """
 
 import re
@@ -120,9 +121,10 @@ class Taught:
         return {TABLE: self.table_times, CORD: self.cord_times, TABLE_LEFT: table, STACKED_LEFT: stacked}
 
 
-def job_of(text: pd.Series) -> pd.Series:
-    """The job that words of lines name, in small letters; missing where they name none."""
-    return text.fillna("").astype(str).str.extract(_JOB)[0].str.strip().str.lower()
+def job_of(lines: pd.DataFrame) -> pd.Series:
+    """The job of each line, in small letters: its column, else what its words name; missing where neither does."""
+    named = lines["text"].fillna("").astype(str).str.extract(_JOB)[0].astype("string")
+    return (lines["job"].astype("string").fillna(named) if "job" in lines else named).str.strip().str.lower()
 
 
 def trees_of(tally: pd.DataFrame, job: str) -> np.ndarray:
@@ -140,7 +142,7 @@ def rest(tally: pd.DataFrame, lines: pd.DataFrame) -> pd.DataFrame:
         return tally
     felled = lines[lines["kind"].isin({*FELLED_KINDS, *DRYING_KINDS})]
     gone = np.zeros(len(tally), dtype=bool)
-    for job in job_of(felled["text"]).dropna().unique():
+    for job in job_of(felled).dropna().unique():
         gone |= trees_of(tally, job)
     return tally[~gone] if gone.any() else tally
 
@@ -164,7 +166,7 @@ def jobs_of(lines: pd.DataFrame, *, region: Region) -> tuple[Job, ...]:
     """Jobs whose wood was stacked, in the order in which it was; ``lines``: standing lines of the ledger."""
     if not len(lines):
         return ()
-    rows = lines.assign(job=job_of(lines["text"])).dropna(subset="job").sort_values(["date", "line"], kind="stable")
+    rows = lines.assign(job=job_of(lines)).dropna(subset="job").sort_values(["date", "line"], kind="stable")
     out = [_job(str(name), some, region) for name, some in rows.groupby("job", sort=False)]
     return tuple(sorted(filter(None, out), key=lambda job: job.lines[-1]))
 

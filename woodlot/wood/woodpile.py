@@ -192,12 +192,14 @@ class _Line:
 
 def _told(lines: pd.DataFrame, region: Region) -> list[_Line]:
     words = lines["text"].fillna("").astype(str)
+    known = set(region.species.listed)
+    column = [one if one in known else "" for one in lines["species"]] if "species" in lines else [""] * len(lines)
     each = pd.DataFrame(
         {
             "line": lines["line"].astype("int64"),
             "day": pd.to_datetime(lines["date"]).dt.date,
             "kind": lines["kind"].astype(str),
-            "species": [_wood_named(said, region=region) for said in words],
+            "species": [named or _wood_named(said, region=region) for named, said in zip(column, words, strict=True)],
             "cords": lines["amount"].astype(float),
             "cut_on": _day_in(words, "cut"),
             "split_on": _day_in(words, "split"),
@@ -234,7 +236,8 @@ class _Heap:
         self.pile = Pile()
         self._of_place: dict[str, list[Lot]] = defaultdict(list)
         self._of_kind: dict[tuple[str, str], list[Lot]] = defaultdict(list)
-        self._driest: list[tuple[date, int, Lot]] = []
+        #: Wood that is split or stacked, and other wood.
+        self._driest: tuple[list[tuple[date, int, Lot]], ...] = ([], [])
 
     def add(self, lot: Lot) -> None:
         """Put a lot in its place."""
@@ -244,7 +247,7 @@ class _Heap:
         self.pile.lots.append(lot)
         self._of_place[lot.kind].append(lot)
         self._of_kind[lot.kind, lot.species].append(lot)
-        heapq.heappush(self._driest, (lot.ready[1] or _NEVER, lot.at, lot))
+        heapq.heappush(self._driest[lot.kind not in (SPLIT, STACK)], (lot.ready[1] or _NEVER, lot.at, lot))
 
     def move(self, line: _Line) -> None:
         """Bring wood to where a line says it is: cut wood is new, other wood was there before as far as lines say."""
@@ -295,11 +298,8 @@ class _Heap:
                 self._measure(mine, species, named)
 
     def _measure(self, lines: list[_Line], species: str, named: list[str]) -> None:
-        here = [
-            lot
-            for lot in self._of_place[STACK]
-            if lot.cords > NOTHING and (lot.species == species if species else lot.species not in named)
-        ]
+        there = self._of_place[STACK] = [lot for lot in self._of_place[STACK] if lot.cords > NOTHING]
+        here = [lot for lot in there if (lot.species == species if species else lot.species not in named)]
         counted, taped = sum(lot.cords for lot in here), sum(line.cords for line in lines)
         for lot in here:
             lot.cords *= min(taped / counted, 1.0)
@@ -321,33 +321,39 @@ class _Heap:
         """Take out what a fire burned, or what was given away: dry wood of a stack before other dry wood, and else the
         driest there is; without a note only wood that may be dry.
         """
+        split, other = self._driest
         if fire.noted:
-            ways: tuple[tuple[date, Callable[[Lot], bool]], ...] = (
-                (fire.day, lambda lot: lot.kind in (SPLIT, STACK)),
-                (_NEVER, lambda lot: True),
+            ways: tuple[tuple[date, tuple[list[Any], ...], Callable[[Lot], bool]], ...] = (
+                (fire.day, (split,), lambda lot: True),
+                (_NEVER, (split, other), lambda lot: True),
             )
         else:
-            ways = ((_NEVER, lambda lot: lot.ready[0] is not None and lot.ready[0] <= fire.day),)
+            ways = ((_NEVER, (split, other), lambda lot: lot.ready[0] is not None and lot.ready[0] <= fire.day),)
         left, heat = fire.cords, 0.0
-        for until, wanted in ways:
-            left, more = self._out(left, until, wanted)
+        for until, heaps, wanted in ways:
+            left, more = self._out(left, until, heaps, wanted)
             heat += more
         self.pile.gone.append((fire, fire.cords - left, heat))
 
-    def _out(self, cords: float, until: date, wanted: Callable[[Lot], bool]) -> tuple[float, float]:
+    def _out(
+        self, cords: float, until: date, heaps: tuple[list[Any], ...], wanted: Callable[[Lot], bool]
+    ) -> tuple[float, float]:
         """Cords that could not be taken of wanted lots dry by a day, the driest first; million Btu of those taken."""
         heat, back = 0.0, []
-        while self._driest and cords > NOTHING and self._driest[0][0] <= until:
-            key = heapq.heappop(self._driest)
+        while cords > NOTHING and (full := [one for one in heaps if one]):
+            heap = min(full, key=lambda one: one[0][:2])
+            if heap[0][0] > until:
+                break
+            key = heapq.heappop(heap)
             lot = key[2]
             if wanted(lot):
                 took = min(lot.cords, cords)
                 lot.cords, cords = lot.cords - took, cords - took
                 heat += took * heat_of(lot.species, self.solid, region=self.region)
             if lot.cords > NOTHING:
-                back.append(key)
-        for key in back:
-            heapq.heappush(self._driest, key)
+                back.append((heap, key))
+        for heap, key in back:
+            heapq.heappush(heap, key)
         return cords, heat
 
 

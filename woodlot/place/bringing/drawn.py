@@ -12,6 +12,7 @@ from woodlot.land.parcels import acres_geodesic, local_ft, on_map
 from woodlot.place.bringing.model import Answers, Layer, Note, Question, There
 from woodlot.place.remedies import short
 from woodlot.place.shapes import place_words
+from woodlot.place.tangles import tangled
 
 if TYPE_CHECKING:
     import geopandas as gpd
@@ -158,7 +159,8 @@ def closed(shapes: np.ndarray, layer: Layer) -> tuple[np.ndarray, list[Note]]:
 def mended(shapes: np.ndarray, layer: Layer, answers: Answers) -> tuple[np.ndarray, list[Question], list[Note]]:
     """Outlines that cross themselves, mended where it moves their acres by little and the family agrees."""
     out, questions, notes = shapes.copy(), list[Question](), list[Note]()
-    for at in np.flatnonzero(~shapely.is_valid(shapes) & np.isin(shapely.get_type_id(shapes), [3, 6])):
+    crossed = ~shapely.is_valid(shapes) & np.isin(shapely.get_type_id(shapes), [3, 6])
+    for at in np.flatnonzero(crossed & ~tangled(shapes)):
         whole = _polygons(shapely.make_valid(shapes[at]))
         if whole is None:
             continue

@@ -10,6 +10,7 @@ from pathlib import Path
 import numpy as np
 
 from woodlot import columns
+from woodlot.column_kinds import as_typed, neutral
 from woodlot.errors import Fault, PlaceError
 from woodlot.place.bringing.model import Answers, Layer, There, Understood
 from woodlot.place.bringing.texts import map_text, table_text
@@ -170,10 +171,10 @@ def _words_text(folder: Path, words: Iterable[tuple[str, str, str]]) -> tuple[st
     """words.csv with the new words behind the old ones."""
     old = _old(folder / "words.csv")
     rows = list(csv.reader(io.StringIO(old or "")))
-    known = {(row[0], spaced(row[1]), row[2]) for row in rows[1:] if len(row) >= 3}
+    known = {(row[0], spaced(as_typed(row[1])), row[2]) for row in rows[1:] if len(row) >= 3}
     new = [row for row in dict.fromkeys(words) if (row[0], spaced(row[1]), row[2]) not in known and row[2]]
     out = io.StringIO()
-    csv.writer(out, lineterminator="\n").writerows(new)
+    csv.writer(out, lineterminator="\n").writerows([about, neutral(written), meant] for about, written, meant in new)
     kept = old if rows and old else "about,written,meant\n"
     return kept + ("" if kept.endswith("\n") else "\n") + out.getvalue(), len(new)
 
@@ -191,5 +192,5 @@ def _brought_text(folder: Path, understood: Understood, files: Mapping[str, byte
         else:
             rows.pop(name, None)
     out = io.StringIO()
-    csv.writer(out, lineterminator="\n").writerows([name, *told] for name, told in rows.items())
+    csv.writer(out, lineterminator="\n").writerows([neutral(name), *told] for name, told in rows.items())
     return _HEADING + out.getvalue()

@@ -17,6 +17,7 @@ from woodlot.place.bringing.measures import as_meant
 from woodlot.place.bringing.model import Answers, Layer, Note, Part, Question, There
 from woodlot.place.bringing.tables import NOT_A_TABLE
 from woodlot.place.cover_words import Meant, understood
+from woodlot.place.tangles import sound
 
 __all__ = ["drawn_parts", "names_of", "outline_tables"]
 
@@ -28,6 +29,8 @@ _OF_PARCELS = {"pin", "owner", "parcelid", "parcel id", "parcel no", "taxid", "t
 #: An outline lies in another when this share of it does. Chosen.
 _WITHIN = 0.9
 _POLYGON, _POINT = 3, 0
+#: Outlines that are looked at in one step, and pairs of them in all.
+_AT_ONCE, _MOST_PAIRS = 100, 200_000
 
 
 def outline_tables(
@@ -67,12 +70,18 @@ def outline_tables(
 def _inside(shapes: np.ndarray, others: np.ndarray) -> np.ndarray:
     """Which outlines lie in a larger one of others."""
     out = np.zeros(len(shapes), dtype=bool)
-    sound = [shape if shapely.is_valid(shape) else shapely.make_valid(shape) for shape in others]
-    for at, shape in enumerate(shapes):
-        shape = shape if shapely.is_valid(shape) else shapely.make_valid(shape)
-        area = shapely.area(shape)
-        larger = [one for one in sound if shapely.area(one) > area * (2 - _WITHIN)]
-        out[at] = any(shapely.area(shapely.intersection(shape, one)) >= _WITHIN * area for one in larger)
+    inner, outer = sound(shapes), sound(others)
+    sizes, tree, most = shapely.area(outer), shapely.STRtree(outer), _MOST_PAIRS
+    for at in range(0, len(inner), _AT_ONCE):
+        mine, theirs = tree.query(inner[at : at + _AT_ONCE])
+        mine += at
+        area = shapely.area(inner[mine])
+        larger = sizes[theirs] > area * (2 - _WITHIN)
+        mine, theirs, area = mine[larger], theirs[larger], area[larger]
+        most -= len(mine)
+        if most < 0:
+            break  # a heap of outlines on one another; what is not told is asked
+        out[mine[shapely.area(shapely.intersection(inner[mine], outer[theirs])) >= _WITHIN * area]] = True
     return out
 
 

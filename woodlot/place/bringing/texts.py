@@ -13,7 +13,7 @@ import pandas as pd
 import shapely
 
 from woodlot import columns
-from woodlot.column_kinds import metric_names
+from woodlot.column_kinds import as_typed, metric_names
 from woodlot.errors import Fault, PlaceError
 from woodlot.place.bringing.model import Part
 from woodlot.place.cross import ONCE
@@ -74,7 +74,7 @@ def table_text(old: str | None, parts: list[Part], table: str, name: str, again:
     heading = [cell.strip() for cell in rows[0]] if rows else []
     if len(rows) <= 1:  # a heading alone holds nothing
         lines, head, sep, heading, rows = [], None, ",", [], []
-    body = [dict(zip(heading, (cell.strip() for cell in row), strict=False)) for row in rows[1:]]
+    body = [dict(zip(heading, (as_typed(cell.strip()) for cell in row), strict=False)) for row in rows[1:]]
     same = _there_already(table, frame, body, again)
     keys = _keys(table, frame)
     if table == "trees" and not keys and (plots := _other_trees(frame, body)):
@@ -90,7 +90,8 @@ def table_text(old: str | None, parts: list[Part], table: str, name: str, again:
     writer = csv.writer(out, delimiter=sep, lineterminator="\n")
     if head is None:
         writer.writerow(wanted)
-    writer.writerows(fresh.reindex(columns=wanted, fill_value="").to_numpy().tolist())
+    rows = fresh.reindex(columns=wanted, fill_value="").to_numpy().tolist()
+    writer.writerows(columns.neutral_cells(table, dict(zip(wanted, row, strict=True))).values() for row in rows)
     if head is None:
         return out.getvalue(), len(fresh), len(frame) - len(fresh)
     if len(wanted) > len(heading):
@@ -167,7 +168,10 @@ def map_text(old: str | None, parts: list[Part], table: str, name: str, again: b
 
 
 def _features(text: str, name: str) -> list[dict[str, Any]]:
-    whole = json.loads(text)
+    try:
+        whole = json.loads(text)
+    except (ValueError, RecursionError):
+        whole = None  # told below like what is no GeoJSON
     crs = whole.get("crs") if isinstance(whole, dict) else None
     if not isinstance(whole, dict) or not isinstance(whole.get("features"), list) or (crs and "84" not in str(crs)):
         raise unusable(name, "not a GeoJSON in longitude and latitude", "Save it again so, then outlines can be added.")

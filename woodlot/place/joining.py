@@ -1,0 +1,140 @@
+"""The ledger of another copy of the place joined into its own.
+
+join    every line of both, in one swap; what does not agree
+forks   lines that two hands set right in two ways, as they stand in a ledger
+
+The other may be a ledger, the folder of a place, or a bundle. Nothing is written where it is no ledger, or where a cell
+of it cannot be.
+"""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+
+from woodlot import ledger
+from woodlot.errors import Fault, InputError, PlaceError
+from woodlot.ledger.lines import cell_of
+from woodlot.place.cells import read_cells
+from woodlot.place.noting import held
+from woodlot.place.packing import unpack
+from woodlot.place.sealed import LEDGER, ledger_text, seal_of
+from woodlot.place.single_files import a_place
+from woodlot.place.tabular import Cells
+from woodlot.place.with_care import check_regular, data_of
+from woodlot.place.writing import scratch
+
+__all__ = ["FORK", "Joined", "forks", "join"]
+
+#: The kind of a clash beside those of ``ledger.merge``: one line was set right in two ways.
+FORK = "set right twice"
+_NO_LEDGER = "Name a ledger.csv, the folder of a place, or a bundle."
+
+
+@dataclass(frozen=True)
+class Joined:
+    """What came of joining two ledgers.
+
+    came, same, all: lines that came, that both had, that stand now; kept: the name of the ledger as it was, None where
+    nothing was written; clashes: what does not agree now; counts: ids of the lines of clashes that count; lost: rows of
+    the other's seal whose line neither has; lines: all of them as text; remarks: of the writing.
+    """
+
+    came: int
+    same: int
+    all: int
+    kept: str | None
+    clashes: list[ledger.Clash]
+    counts: frozenset[str]
+    lost: pd.DataFrame
+    lines: pd.DataFrame
+    remarks: tuple[str, ...] = ()
+
+
+def join(folder: str | Path, other: str | Path) -> Joined:
+    """Join the ledger of another copy into that of a place; the file as it was is kept beside.
+
+    Raises InputError where there is no such file, or it holds no ledger, PlaceError for cells that cannot be, or where
+    the disk refuses. Then nothing was written.
+    """
+    home = a_place(folder)
+    with _ledger_of(Path(other)) as path:
+        inner = path.relative_to(other) if path.is_relative_to(other) else LEDGER
+        theirs, seal = _read(path, str(Path(other) / inner)), seal_of(path.parent)
+    with held(home) as book:
+        before = _typed(LEDGER, book.text)
+        merged = ledger.merge(book.text, theirs, book.next_line)
+        new = bool(merged.added or merged.changed)
+        kept = book.exchange(merged.text) if new and book.text.strip("\ufeff \t\r\n") else None
+        if new and kept is None:
+            book.append(merged.added)
+        lines, remarks = book.book.lines, tuple(one for one in book.remarks if kept is None or kept not in one)
+    after = _typed(LEDGER, merged.text)
+    old = {frozenset(before["id"].iloc[one]) for one in ledger.forks(before)}
+    split = [one for one in forks(after) if frozenset(cells[_ID] for cells in one.lines) not in old]
+    twice = {cells[_ID] for one in split for cells in one.lines}
+    clashes = [one for one in merged.clashes if not one.lines or not {cells[_ID] for cells in one.lines} <= twice]
+    lost = lines.head(0) if seal is None else ledger.gone(seal, lines)
+    named = {cells[_ID] for one in (*split, *clashes) for cells in one.lines}
+    counts = frozenset(named & set(ledger.standing(after)["id"]))
+    return Joined(len(merged.added), merged.same, len(lines), kept, [*split, *clashes], counts, lost, lines, remarks)
+
+
+_ID = ledger.HEADING.index("id")
+
+
+def forks(lines: pd.DataFrame) -> list[ledger.Clash]:
+    """Lines of a ledger (``Place.ledger``) that were set right in two ways, the one that counts last."""
+    cells = lines[ledger.HEADING]
+    return [ledger.Clash(FORK, tuple(_text(cells.iloc[at]) for at in one)) for one in ledger.forks(lines)]
+
+
+def _text(line: pd.Series) -> list[str]:
+    return ["" if pd.isna(value) else cell_of(value) for value in line]
+
+
+@contextmanager
+def _ledger_of(path: Path) -> Iterator[Path]:
+    """The ledger that lies in a folder, a bundle's folder, a bundle, or is named itself."""
+    if not path.exists():
+        raise InputError(f"there is no file or folder {path}; {_NO_LEDGER[0].lower()}{_NO_LEDGER[1:]}")
+    if path.is_dir():
+        inner = [one for one in sorted(path.iterdir()) if one.is_dir()]
+        places = [path, path / "data", *(one / "data" for one in inner[:1] if len(inner) == 1)]
+        found = next((one / LEDGER for one in places if (one / LEDGER).exists()), None)
+        if found is None:
+            raise InputError(f"{path} holds no {LEDGER}; {_NO_LEDGER[0].lower()}{_NO_LEDGER[1:]}")
+        yield found
+        return
+    check_regular(path, str(path))
+    if path.suffix.lower() != ".zip":
+        yield path
+        return
+    with scratch() as passing:
+        unpack(path, passing)
+        with _ledger_of(passing) as found:
+            yield found
+
+
+def _read(path: Path, called: str) -> str:
+    """Text of another ledger. PlaceError where it is none, or a cell of it cannot be."""
+    text = ledger_text(called, data_of(path, called))
+    strange = ledger.strange_columns(text)
+    if strange or not ledger.is_ledger(text):
+        found = f"other columns: {', '.join(strange)}"[:200] if strange else "not a ledger"
+        raise PlaceError([Fault(called, 1, "", found, _NO_LEDGER)])
+    _typed(called, text)
+    return text
+
+
+def _typed(name: str, text: str) -> pd.DataFrame:
+    """A ledger as the chapters take it. PlaceError with every cell of it that cannot be."""
+    faults: list[Fault] = []
+    book = ledger.read_book(text)
+    sheet = read_cells("ledger", Cells(name, book.lines, np.array(book.rows, dtype=int)), faults, [])
+    if faults:
+        raise PlaceError(faults)
+    return sheet.frame
