@@ -51,8 +51,7 @@ function woodsNotes(map, stands, data, page) {
     who = kept.getItem(KEY + " who") || "";
     if (bare.length) keep();
     try { draft = JSON.parse(kept && kept.getItem(KEY + " draft")); } catch (torn) { draft = null; }
-    if (draft && typeof draft === "object" && draft.photo === undefined) draft.photo = "";
-    if (draft && draft.tree === undefined) draft.tree = "";
+    if (draft && typeof draft === "object") draft = Object.assign({ photo: "", tree: "" }, draft);
     if (!draft || !Number.isFinite(draft.lat) || !Number.isFinite(draft.lng) || FIELDS.some((name) => typeof draft[name] !== "string")) draft = null;
   }
   function reread() {
