@@ -28,8 +28,9 @@ def check_tiff(path: Path, of: Path) -> None:
     if path != of and not path.exists():
         return
     if not path.is_file():
-        what = "is a link that leads nowhere" if path.is_symlink() else "is no file"
-        raise InputError(f"{path.name} {what if path.exists() or path.is_symlink() else 'is not there'}")
+        if path.exists():
+            raise InputError(f"{path.name} is no file")
+        raise InputError(f"{path.name} {'is a link that leads nowhere' if path.is_symlink() else 'is not there'}")
     try:
         with path.open("rb") as file:
             begins = file.read(4)
