@@ -556,7 +556,7 @@ def test_a_ledger_with_columns_of_its_own_is_not_written_to(small_place):
     path = small_place.folder / "ledger.csv"
     text = "date,kind,price,amount,unit\n2026-01-17,firewood,80,2,cord\n"
     path.write_text(text)
-    with pytest.raises(PlaceError, match="other columns: price\n.*in this order: line,id,date") as stopped:
+    with pytest.raises(PlaceError, match=r"other columns: price\n.*in this order: line,id,date") as stopped:
         place.append_note(small_place.folder, NOTE)
     assert stopped.value.faults[0].row == 1 and path.read_text() == text
     assert [one.name for one in small_place.folder.glob("ledger*")] == ["ledger.csv"]
