@@ -4,7 +4,8 @@ standing       the lines that count
 forks          lines of which only one counts, since two hands set the same line right
 bearing        lines that bear a number, an id or the beginning of one; letters: that beginning
 borne_twice    lines whose number another bears too; heads: what a line that sets one right names
-fresh          which notes the ledger does not hold yet; clashing: which it holds under the same id otherwise
+fresh          which notes the ledger does not hold yet; given_later: which it holds from before they had an id;
+               clashing: which it holds under the same id otherwise
 totals         amounts by year and kind
 """
 
@@ -27,6 +28,11 @@ _SAME = {also: word.key for word in LEDGER_KINDS.values() for also in word.also}
 LEAST_LETTERS = 4
 
 
+def _by_number(ledger: pd.DataFrame) -> bool:
+    """Whether a number may name a line: where all have ids, ``read_book`` has put them in the place of numbers."""
+    return "line" in ledger and not ("id" in ledger and ledger["id"].notna().all())
+
+
 def _names(ledger: pd.DataFrame) -> pd.Series:
     """The id of each line, its number where it has none."""
     if "id" in ledger and ledger["id"].notna().all():
@@ -43,7 +49,7 @@ def _replaced(ledger: pd.DataFrame) -> tuple[np.ndarray, np.ndarray, pd.Series]:
     of = _named(ledger["corrects"]).explode().dropna()
     names = _names(ledger)
     bears: dict[str, list[str]] = {}
-    if "line" in ledger:
+    if _by_number(ledger):
         numbers = ledger["line"].astype("Int64").astype("string")
         for number, name in zip(numbers[numbers.isin(of)], names[numbers.isin(of)], strict=True):
             bears.setdefault(number, []).append(name)
@@ -92,7 +98,7 @@ def _set_right(ledger: pd.DataFrame) -> np.ndarray:
         return np.arange(0)
     of = _named(ledger["corrects"][replaces]).explode().dropna()
     here = _names(ledger).isin(of).to_numpy(dtype=bool)
-    if "line" in ledger and of.str.isdigit().any():
+    if _by_number(ledger) and of.str.isdigit().any():
         here = here | ledger["line"].astype("Int64").astype("string").isin(of).to_numpy(dtype=bool)
     return np.flatnonzero(replaces | here)
 
@@ -171,10 +177,11 @@ def heads(lines: pd.DataFrame, at: int) -> list[str]:
 def fresh(notes: Sequence[Sequence[str]], lines: pd.DataFrame) -> list[int]:
     """Positions of the notes (cells as ``notes.as_cells`` gives them) that no line holds yet.
 
-    A note with an id is known by it. Others are compared in all columns as the ledger stores them; those that are equal
-    throughout are two loads of wood: with one such line in the ledger, one of two is new.
+    A note with an id is known by it, or was read without one before (``given_later``). Others are compared in all
+    columns as the ledger stores them; those that are equal throughout are two loads of wood: with one such line in the
+    ledger, one of two is new.
     """
-    known = set(lines["id"])
+    known, later = set(lines["id"]), given_later(notes, lines)
     bare = [not cells[ID] for cells in notes]
     there = Counter(map(told_by, lines.fillna("").to_numpy().tolist())) if any(bare) else Counter[tuple[str, ...]]()
     new = []
@@ -182,10 +189,22 @@ def fresh(notes: Sequence[Sequence[str]], lines: pd.DataFrame) -> list[int]:
         key = told_by(cells)
         if bare[at] and there[key]:
             there[key] -= 1
-        elif name not in known:
+        elif name not in known and at not in later:
             known.add(name)
             new.append(at)
     return new
+
+
+def given_later(notes: Sequence[Sequence[str]], lines: pd.DataFrame) -> dict[int, str]:
+    """Position of each note that was read before it had an id -> the id of its line.
+
+    A page gave its notes ids only after a file of it was read. The line of such a note has the id that ``sheet_ids``
+    made of what it says, so that nobody gave it; of two equal loads the second has another.
+    """
+    known = set(lines["id"])
+    unknown = [at for at, cells in enumerate(notes) if cells[ID] and cells[ID] not in known]
+    bare = [[*notes[at][:ID], "", *notes[at][ID + 1 :]] for at in unknown]
+    return {at: name for at, name in zip(unknown, sheet_ids(bare), strict=True) if name in known}
 
 
 def clashing(notes: Sequence[Sequence[str]], lines: pd.DataFrame) -> dict[int, list[str]]:
