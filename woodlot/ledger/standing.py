@@ -2,7 +2,7 @@
 
 standing       the lines that count
 forks          lines of which only one counts, since two hands set the same line right
-bearing        lines that bear a number, an id or the beginning of one; letters: that beginning
+bearing        lines that bear a number, an id or the beginning of one; letters: those beginnings
 borne_twice    lines whose number another bears too; heads: what a line that sets one right names
 fresh          which notes the ledger does not hold yet; given_later: which it holds from before they had an id;
                clashing: which it holds under the same id otherwise
@@ -20,12 +20,15 @@ from scipy.sparse.csgraph import connected_components
 from woodlot.errors import InputError
 from woodlot.ledger.lines import ID
 from woodlot.ledger.notes import sheet_ids, told_by
-from woodlot.trade import LEDGER_KINDS
+from woodlot.trade import LEDGER_KINDS, WORDS_ALONE
 
 #: Other words for a kind -> the kind.
 _SAME = {also: word.key for word in LEDGER_KINDS.values() for also in word.also}
 #: Letters of an id by which it may be named, where no other id begins so.
 LEAST_LETTERS = 4
+#: Kinds whose notes are counted and whose amounts are not added up: the stack, the sick trees, the snow of one day may
+#: be there another day too.
+NEVER_SUMMED = ("measured stack", *WORDS_ALONE)
 
 
 def _by_number(ledger: pd.DataFrame) -> bool:
@@ -154,10 +157,19 @@ def bearing(lines: pd.DataFrame, named: int | str) -> list[int]:
     return (found if len(found) else np.flatnonzero(lines["check"] == name)).tolist()
 
 
-def letters(name: str, ids: pd.Series) -> str:
-    """The first letters of an id by which it is told from all others, four or more."""
-    alike = ids[ids.str.startswith(name[:LEAST_LETTERS]) & (ids != name)]
-    long = next((n for n in range(LEAST_LETTERS, len(name)) if not alike.str.startswith(name[:n]).any()), len(name))
+def letters(names: Sequence[str], ids: pd.Series) -> list[str]:
+    """The first letters of each of some ids by which it is told from all others, four or more."""
+    begin = {name[:LEAST_LETTERS] for name in names}
+    alike: dict[str, set[str]] = {}
+    for one in ids.to_numpy(dtype=object):
+        if one[:LEAST_LETTERS] in begin:
+            alike.setdefault(one[:LEAST_LETTERS], set()).add(one)
+    return [_letters(name, alike.get(name[:LEAST_LETTERS], set()) - {name}) for name in names]
+
+
+def _letters(name: str, others: set[str]) -> str:
+    longs = range(LEAST_LETTERS, len(name))
+    long = next((n for n in longs if not any(one.startswith(name[:n]) for one in others)), len(name))
     return name[:long]
 
 
@@ -234,7 +246,7 @@ def totals(ledger: pd.DataFrame, year_begins: int = 1) -> pd.DataFrame:
     Returns
     -------
     Frame with year, kind, sex_age ("" when not a deer), unit, amount (in that unit; NaN when no line gives one, and of
-    measured stacks, which are told again and not added up), lines.
+    kinds that are told again and not added up), lines.
     """
     if year_begins not in range(1, 13):
         raise InputError(f"a year begins in a month from 1 to 12, not {year_begins!r}")
@@ -246,7 +258,7 @@ def totals(ledger: pd.DataFrame, year_begins: int = 1) -> pd.DataFrame:
             "kind": lines["kind"].fillna(""),
             "sex_age": lines["sex_age"].fillna(""),
             "unit": lines["unit"].fillna(""),
-            "amount": lines["amount"].mask(lines["kind"] == "measured stack"),
+            "amount": lines["amount"].mask(lines["kind"].isin(NEVER_SUMMED)),
         }
     ).dropna(subset="year")
     rows["year"] = rows["year"].astype("int64")
