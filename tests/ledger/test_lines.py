@@ -370,7 +370,7 @@ def test_totals_by_hand():
 
 @pytest.mark.parametrize(
     ("kind", "unit", "species"),
-    [("weather", "in", ""), ("weather", "F", ""), ("sick trees", "piece", "ash"), ("measured stack", "cord", "oak")],
+    [("weather", "in", ""), ("weather", "f", ""), ("sick trees", "piece", "ash"), ("measured stack", "cord", "oak")],
 )
 def test_what_may_be_there_another_day_too_is_counted_and_not_added_up(kind, unit, species):
     """Snow of two days, frosts, the sick ash of two walks, a stack measured twice: two notes, no sum."""
