@@ -4,6 +4,7 @@ WORDS     key of a Reason -> its sentence
 of_stand  what is told of a stand, after its name
 takes     what a line of each kind takes, a row a kind
 photo_amiss   a photo of a line that is not there, or was changed
+in_words  a line that was written, as it is told back
 details   what the columns of a line tell beside its words: age, weight and milk of a deer, species, job, photo
 """
 
@@ -26,7 +27,7 @@ from woodlot.trade import (
     key_of,
 )
 
-__all__ = ["WORDS", "details", "of_stand", "photo_amiss", "takes"]
+__all__ = ["WORDS", "details", "in_words", "of_stand", "photo_amiss", "takes"]
 
 #: Stands, parcels and kinds of trees named in one sentence.
 MOST = 6
@@ -228,3 +229,15 @@ def details(cells: Mapping[Any, Any]) -> str:
     parts += [f"job {there('job')}"] if there("job") else []
     parts += [f"photo {there('photo')}"] if there("photo") else []
     return ", ".join(parts)
+
+
+def in_words(line: Mapping[str, Any], replaces: str | None = None) -> str:
+    """A line that was written, as it is told back; ``replaces``: what the line it takes the place of was called."""
+    if line["kind"] == "void":
+        return ", ".join(filter(None, (f"line {replaces} is taken out", line.get("text"))))
+    parts = [words.day(line["date"]), words.noted(line["amount"], line["unit"]) if "amount" in line else ""]
+    parts += [line["kind"] if "sex_age" not in line else line["sex_age"], details({**line, "photo": None})]
+    parts += ["" if "job" in line else line.get("text", "")]
+    parts += [f"{what} {line[f'{what}_id']}" for what in ("parcel", "stand") if f"{what}_id" in line]
+    parts += [f"photo {line['photo']}" if "photo" in line else "", f"in place of line {replaces}" if replaces else ""]
+    return ", ".join(filter(None, parts))
