@@ -26,8 +26,7 @@ from woodlot.place.packing import unpack
 from woodlot.place.sealed import LEDGER, ledger_text, seal_of
 from woodlot.place.single_files import a_place
 from woodlot.place.tabular import Cells
-from woodlot.place.with_care import check_regular, data_of
-from woodlot.place.writing import scratch
+from woodlot.place.with_care import check_regular, data_of, scratch
 
 __all__ = ["FORK", "Joined", "forks", "join", "keep"]
 
@@ -172,4 +171,5 @@ def keep(folder: str | Path, name: str, day: date) -> tuple[dict[str, str], str,
         cells[CORRECTS] = " ".join(heads)
         line = book.write([cells], [0], day)[0]
         told = {column: cell for column, cell in zip(ledger.HEADING, line, strict=True) if cell}
-        return told, ledger.letters(line[ID], book.lines["id"]), list(book.remarks)
+        (letters,) = ledger.letters([line[ID]], book.lines["id"])
+        return told, letters, list(book.remarks)
