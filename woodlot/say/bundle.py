@@ -62,7 +62,6 @@ _FILES = {
     "columns.txt": "What belongs into each table, as it was told when the place was begun.",
     "brought.csv": "Which files were brought in, and into which tables they went.",
     "land_cover_codes.csv": "What the codes of the land cover raster mean.",
-    "ledger.before.csv": "The ledger as it was before its lines had ids.",
     "ledger.seal": "One row for every line ever written into the ledger, so that a missing line is noticed.",
     "out/map.html": "The map. Open it in a browser; it needs no network.",
     "out/report.html": "The report of this day, to read and to print. It needs no network.",
@@ -211,13 +210,14 @@ def of_file(name: str) -> str:
     """What a file of the place is, by its name within it."""
     path = PurePosixPath(name.lower())
     stem, end = path.name.split(".")[0], path.suffix
+    if ".before" in path.name:
+        what = "The ledger" if stem == "ledger" else "A file"
+        return f"{what} as it was before it was written anew; kept, not read."
     if name.lower() in _FILES:
         return _FILES[name.lower()]
     if len(path.parts) == 1 and stem in columns.TABLES and (stem in columns.MAPS or end in (".csv", ".xlsx")):
         words = " ".join((columns.TABLES[stem].__doc__ or "").split()).replace("`", "")
         return f"{'A map. ' if stem in columns.MAPS else ''}{words}"
-    if ".before" in path.name:
-        return "A file as it was before it was written anew."
     if len(path.parts) > 1 and path.parts[0] in _FOLDERS:
         return _FOLDERS[path.parts[0]]
     if end in (".tif", ".tiff") and stem in _RASTERS:
