@@ -17,6 +17,7 @@ from click.testing import CliRunner
 from woodlot import ledger, place
 from woodlot.cli import main
 from woodlot.errors import PlaceError
+from woodlot.place import photos
 
 DAY = date(2026, 11, 25)
 NOTE = {"date": "2026-01-17", "kind": "firewood", "amount": 2.5, "unit": "cord", "parcel_id": "home"}
@@ -64,6 +65,19 @@ def home(tmp_path):
     folder.mkdir()
     (folder / "place.toml").write_text('name = "woods"\nregion = "lake_states"\n')
     return folder
+
+
+def test_what_was_noted_is_named_when_a_run_is_stopped(home):
+    """The ledger, brought over too, with what is kept beside it; and a photo."""
+    (home / "ledger.csv").write_text(OLD)
+    (home / "ash.jpg").write_bytes(b"a picture")
+    before = len(place.written())
+    photos.keep(home, home / "ash.jpg")
+    place.append_note(home, NOTE)
+    told = [path.relative_to(home).as_posix() for path in place.written()[before:]]
+    assert told == ["photos/ash.jpg", "ledger.before.csv", "ledger.csv", "ledger.seal"]
+    place.append_note(home, NOTE)
+    assert place.written()[-1] == home / "ledger.csv"
 
 
 # ids, the day of writing, corrections
@@ -335,7 +349,7 @@ def test_a_full_disk_loses_and_doubles_nothing(home, size, begin):
         (home / "ledger.csv").write_text(begin)
     process = run(FULL, home, size)
     out, error = process.communicate(timeout=60)
-    assert process.returncode == 0 and error == ""
+    assert (process.returncode, error) == (0, "")
     told = [
         one["text"] for one in place.read_ledger(home)[0].to_dict("records") if str(one["text"]).startswith("track")
     ]

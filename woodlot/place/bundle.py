@@ -16,7 +16,6 @@ import unicodedata
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass
-from hashlib import file_digest
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -26,8 +25,8 @@ from woodlot.ledger import SEAL
 from woodlot.place.packing import DAMAGED, NO_NAME, Packing, sealed, unpack
 from woodlot.place.remedies import short, unusable
 from woodlot.place.sealed import ledger_cells
-from woodlot.place.swapping import beside, record, sweep, sync_folder
-from woodlot.place.writing import scratch
+from woodlot.place.swapping import beside, check_of, record, sweep, sync_folder
+from woodlot.place.with_care import scratch
 
 if TYPE_CHECKING:
     from datetime import date
@@ -167,7 +166,7 @@ def write(
         with whole.open("w+b") as out, Packing(out) as packing:
             _pack(packing, named(name, day), name, day, {**files, **made}, pages)
         if os.path.lexists(file):
-            if file.is_file() and _check(file) == _check(whole):
+            if file.is_file() and check_of(file) == check_of(whole):
                 return False
             raise InputError(f"{file} is there already, and it is another. Give another name by --to, or take it away")
         whole.replace(file)
@@ -179,11 +178,6 @@ def write(
     finally:
         whole.unlink(missing_ok=True)
     return True
-
-
-def _check(path: Path, how: str = "sha256") -> str:
-    with path.open("rb") as file:
-        return file_digest(file, how).hexdigest()
 
 
 def _pack(
@@ -298,7 +292,7 @@ def _nfc(name: str) -> str:
 
 
 def _changed(path: Path, checks: Mapping[str, str]) -> bool:
-    return any(_check(path, how) != told.lower() for how, told in checks.items())
+    return any(check_of(path, how) != told.lower() for how, told in checks.items())
 
 
 def _of_ledger(path: Path) -> tuple[str, ...]:

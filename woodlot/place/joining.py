@@ -24,8 +24,7 @@ from woodlot.place.packing import unpack
 from woodlot.place.sealed import LEDGER, ledger_text, seal_of
 from woodlot.place.single_files import a_place
 from woodlot.place.tabular import Cells
-from woodlot.place.with_care import check_regular, data_of
-from woodlot.place.writing import scratch
+from woodlot.place.with_care import check_regular, data_of, scratch
 
 __all__ = ["FORK", "Joined", "forks", "join"]
 

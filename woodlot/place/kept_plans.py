@@ -19,7 +19,6 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import date
-from hashlib import file_digest
 from pathlib import Path
 
 from woodlot import __version__
@@ -30,7 +29,7 @@ from woodlot.place.lying import BROUGHT, lying
 from woodlot.place.packing import UNREADABLE, packed
 from woodlot.place.reading import COVER_CODES, Place, find
 from woodlot.place.settings import FILE
-from woodlot.place.swapping import in_the_way, refuse, sweep
+from woodlot.place.swapping import check_of, in_the_way, refuse, sweep
 from woodlot.place.with_care import scratch, unpacked
 from woodlot.place.writing import write_files
 
@@ -84,13 +83,8 @@ class Kept:
 
 def kept(place: Place, level: float, numbers: Mapping[str, float | None]) -> Kept:
     """The plan of a place as it is to be kept."""
-    rasters = {path.name: _check(path) for path in place.rasters.values()}
+    rasters = {path.name: check_of(path) for path in place.rasters.values()}
     return Kept(place.as_of, __version__, level, place.region.name, dict(numbers), rasters, _hand_ins(place))
-
-
-def _check(path: Path) -> str:
-    with path.open("rb") as file:
-        return file_digest(file, "sha256").hexdigest()
 
 
 def _hand_ins(place: Place) -> HandIns:

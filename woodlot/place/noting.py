@@ -25,7 +25,7 @@ from woodlot.column_kinds import ID_LONG
 from woodlot.estimate import reason
 from woodlot.place.remedies import unusable
 from woodlot.place.sealed import LEDGER, ledger_text, own_file, seal_of, seal_text_of
-from woodlot.place.writing import sync_folder
+from woodlot.place.swapping import record, swap_in, sweep, sync_folder, write_beside
 from woodlot.say.reasons import said
 
 __all__ = ["Held", "append_note", "append_notes", "held"]
@@ -135,20 +135,23 @@ class Held:
 
         Returns the name under which it is kept.
         """
-        beside = self.path.with_name(f".{LEDGER}.new")
+        data, handle = new_text.encode("utf-8"), -1
         with _in_words():
+            sweep(self.folder)
             kept = _keep(self.path, self._data)
-            handle = _new_file(beside, new_text.encode("utf-8"))
+            whole = write_beside(self.path, data)
             try:
-                beside.chmod(stat.S_IMODE(os.fstat(self.handle).st_mode))
+                whole.chmod(stat.S_IMODE(os.fstat(self.handle).st_mode))
+                handle = os.open(whole, os.O_RDWR | os.O_APPEND | _BINARY)
                 _lock(handle)
-                self.handle, handle = _swapped(self.handle, handle, beside, self.path), -1
+                self.handle, handle = _swapped(self.handle, handle, whole, self.path), -1
+                record([self.path])
                 sync_folder(self.folder)
             finally:
                 if handle >= 0:
                     os.close(handle)
-                beside.unlink(missing_ok=True)
-        self._read(new_text.encode("utf-8"))
+                whole.unlink(missing_ok=True)
+        self._read(data)
         self.remarks.append(f"{LEDGER} {said(reason('written anew', kept=kept))}.")
         self._seal(self.book.cells)
         return kept
@@ -157,6 +160,7 @@ class Held:
         """Add to the file's end in one write, forced to the disk; what a full disk tears is taken back."""
         with _in_words():
             _add(self.handle, data)
+            record([self.path])
             if not self._data:
                 sync_folder(self.folder)
         self._read(self._data + data)
@@ -181,14 +185,8 @@ class Held:
                         os.close(handle)
                 return
             keep = "" if text is None else ledger.sealed(text).to_csv(index=False, header=False, lineterminator="\n")
-            beside = path.with_name(f".{ledger.SEAL}.new")
             new = ledger.seal_text([], begin=True) + keep + ledger.seal_text(rows, begin=False)
-            try:
-                os.close(_new_file(beside, new.encode()))
-                beside.replace(path)
-                sync_folder(self.folder)
-            finally:
-                beside.unlink(missing_ok=True)
+            swap_in({path: new.encode()})
         except OSError as error:
             why = reason("not sealed", system=error.strerror or str(error))
             self.remarks.append(f"{ledger.SEAL} {said(why)}.")
@@ -310,22 +308,6 @@ def _add(handle: int, data: bytes) -> None:
         raise
 
 
-def _new_file(path: Path, data: bytes) -> int:
-    """A file made anew with all of the data on the disk, open; nothing of it stays where that cannot be."""
-    path.unlink(missing_ok=True)
-    handle = os.open(path, os.O_RDWR | os.O_APPEND | os.O_CREAT | os.O_EXCL | _BINARY, 0o666)
-    try:
-        left = memoryview(data)
-        while left:
-            left = left[os.write(handle, left) :]
-        os.fsync(handle)
-    except BaseException:
-        os.close(handle)
-        path.unlink(missing_ok=True)
-        raise
-    return handle
-
-
 def _keep(path: Path, data: bytes) -> str:
     """Keep the bytes of a file beside it under a name that is not read, and return that name."""
     for number in count(1):
@@ -334,7 +316,7 @@ def _keep(path: Path, data: bytes) -> str:
             break
         if kept.is_file() and not kept.is_symlink() and kept.read_bytes() == data:  # a swap that was cut short
             return kept.name
-    os.close(_new_file(kept, data))
+    swap_in({kept: data})
     return kept.name
 
 
@@ -354,9 +336,9 @@ try:
     def _lock(handle: int) -> None:
         fcntl.flock(handle, fcntl.LOCK_EX)
 
-    def _swapped(old: int, new: int, beside: Path, path: Path) -> int:
+    def _swapped(old: int, new: int, whole: Path, path: Path) -> int:
         """The new file, locked, in the place of the old one."""
-        beside.replace(path)
+        whole.replace(path)
         os.close(old)
         return new
 
@@ -373,7 +355,7 @@ except ImportError:  # Windows
             except OSError:  # given up after ten seconds; go on waiting
                 continue
 
-    def _swapped(old: int, new: int, beside: Path, path: Path) -> int:
+    def _swapped(old: int, new: int, whole: Path, path: Path) -> int:
         """A file that is open cannot be exchanged there: its content is, while the one as it was lies beside."""
         data = _all_of(new)
         os.close(new)

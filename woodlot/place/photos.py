@@ -6,9 +6,8 @@ amiss    photos named in the ledger that are not there, or not the same any more
 A photo is told by its name: no answer opens it, no page holds it.
 """
 
-import hashlib
 import os
-from contextlib import suppress
+from hashlib import sha256
 from itertools import count
 from pathlib import Path
 
@@ -16,6 +15,7 @@ import pandas as pd
 
 from woodlot.errors import InputError
 from woodlot.place.remedies import unusable
+from woodlot.place.swapping import check_of, record, sweep, sync_folder, write_beside
 from woodlot.say import noted as say
 
 __all__ = ["FOLDER", "MOST_MB", "PICTURES", "amiss", "keep"]
@@ -24,7 +24,6 @@ FOLDER = "photos"
 #: A larger file is no photo of a phone or camera.
 MOST_MB = 50
 PICTURES = (".jpg", ".jpeg", ".png", ".heic", ".heif", ".webp", ".gif", ".tif", ".tiff")
-_AT_ONCE = 1 << 20
 
 
 def keep(place: str | Path, file: str | Path) -> tuple[str, str]:
@@ -36,15 +35,16 @@ def keep(place: str | Path, file: str | Path) -> tuple[str, str]:
     path, home = Path(file), Path(place) / FOLDER
     _check(path, home)
     data = _read(path)
-    told = hashlib.sha256(data).hexdigest()
+    told = sha256(data).hexdigest()
     name = _plain(path.name)
     stem, suffix = name[: -len(path.suffix)], path.suffix
     try:
         home.mkdir(exist_ok=True)
+        sweep(home)
         for number in count(1):
             there = home / (name if number == 1 else f"{stem}-{number}{suffix}")
             if os.path.lexists(there):
-                if there.is_file() and not there.is_symlink() and checksum(there) == told:
+                if there.is_file() and not there.is_symlink() and check_of(there) == told:
                     return there.name, told
             elif _put(there, data):
                 return there.name, told
@@ -82,31 +82,19 @@ def _plain(name: str) -> str:
 
 def _put(there: Path, data: bytes) -> bool:
     """Write a new file whole; False where another writer was first."""
-    beside = there.with_name(f".{there.name}.{os.getpid()}.new")
+    whole = write_beside(there, data)
     try:
-        with beside.open("wb") as out:
-            out.write(data)
-            out.flush()
-            os.fsync(out.fileno())
         try:
-            os.link(beside, there)
+            os.link(whole, there)
         except FileExistsError:
             return False
         except OSError:  # a disk without links
-            beside.replace(there)
+            whole.replace(there)
+        record([there])
+        sync_folder(there.parent)
         return True
     finally:
-        with suppress(OSError):
-            beside.unlink(missing_ok=True)
-
-
-def checksum(path: Path) -> str:
-    """SHA-256 of a file."""
-    out = hashlib.sha256()
-    with path.open("rb") as data:
-        while part := data.read(_AT_ONCE):
-            out.update(part)
-    return out.hexdigest()
+        whole.unlink(missing_ok=True)
 
 
 def amiss(place: str | Path, lines: pd.DataFrame) -> list[str]:
@@ -119,6 +107,6 @@ def amiss(place: str | Path, lines: pd.DataFrame) -> list[str]:
         path = home / str(name)
         if Path(str(name)).name != str(name) or not path.is_file():
             out.append(say.photo_amiss(int(line), str(name), there=False))
-        elif isinstance(told, str) and checksum(path) != told.lower():
+        elif isinstance(told, str) and check_of(path) != told.lower():
             out.append(say.photo_amiss(int(line), str(name), there=True))
     return out

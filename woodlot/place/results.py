@@ -28,6 +28,7 @@ from woodlot.errors import Fault, InputError
 from woodlot.place.remedies import unusable
 from woodlot.place.swapping import (
     beside,
+    check_of,
     exchange,
     in_the_way,
     inside,
@@ -150,7 +151,7 @@ def _replaced(out: Path, data: Mapping[str, bytes], instead_of: Collection[str],
         there = dict(_lying(out)) if os.path.lexists(out) and not out.is_symlink() and out.is_dir() else None
         made = _check(out, data, ours)
         listed = {name: check for name, check in made.items() if name in (there or ())}
-        gone = {name for name in {*instead_of} & {*listed} - {*data} if _check_of(out / name) == listed[name]}
+        gone = {name for name in {*instead_of} & {*listed} - {*data} if check_of(out / name) == listed[name]}
         listed = {name: check for name, check in listed.items() if name not in gone}
         listed |= {name: sha256(content).hexdigest() for name, content in data.items()}
         stays = [name for name in there or () if name not in (*data, *gone, LIST) and not left_over(out / name)]
@@ -248,7 +249,7 @@ def _not_ours(path: Path, data: bytes | None, check: str | None, ours: Ours | No
     """What speaks against writing over a plain file, and what helps; nothing where it is woodlot's and unchanged."""
     if not path.exists():
         return None
-    now = _check_of(path)
+    now = check_of(path)
     if now == check or (data is not None and now == sha256(data).hexdigest()) or (ours is not None and ours(path)):
         return None
     what = "changed since woodlot wrote it" if check else "not a file that woodlot made"
@@ -264,7 +265,7 @@ def _made(out: Path) -> Made:
     known = {name for name, sign in _SIGNS.items() if _plain(out / name) and sign in _beginning(out / name)}
     if _plain(out / "answers.json") and _are_answers((out / "answers.json").read_bytes()):
         known |= {name for name in OF_A_PLAN if _plain(out / name)}
-    return {name: _check_of(out / name) for name in known}
+    return {name: check_of(out / name) for name in known}
 
 
 def _are_answers(data: bytes) -> bool:
@@ -281,10 +282,6 @@ def _beginning(path: Path) -> bytes:
 
 def _plain(path: Path) -> bool:
     return path.exists() and in_the_way(path) is None
-
-
-def _check_of(path: Path) -> str:
-    return sha256(path.read_bytes()).hexdigest()
 
 
 def _whole(path: str | Path) -> Path:

@@ -6,6 +6,7 @@ inside       a path within a folder, by its name there; in_the_way: what is no p
 swap_in      files, all of them written beside before the first is swapped in
 write_beside, write_through, sync_folder   a file, and a folder's names, that last through a power cut
 exchange     two folders change names, in one step where the system can
+check_of     the checksum of a file
 put_back     a folder that was between its old and its new self when the system can not, and the power went
 locked       a folder held against other runs of woodlot, without a file for it
 sweep        takes away what runs left that were killed while they wrote
@@ -20,6 +21,7 @@ import sys
 import time
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
+from hashlib import file_digest
 from pathlib import Path, PurePosixPath
 
 from woodlot.errors import Fault, InputError, PlaceError
@@ -27,6 +29,7 @@ from woodlot.place.remedies import unusable
 
 __all__ = [
     "beside",
+    "check_of",
     "exchange",
     "in_the_way",
     "inside",
@@ -142,6 +145,12 @@ def write_through(path: Path, data: bytes) -> None:
         out.write(data)
         out.flush()
         os.fsync(out.fileno())
+
+
+def check_of(path: Path, how: str = "sha256") -> str:
+    """The checksum of a file, read piece by piece."""
+    with path.open("rb") as file:
+        return file_digest(file, how).hexdigest()
 
 
 def sync_folder(folder: Path) -> None:
