@@ -346,17 +346,44 @@ def test_names_that_not_every_computer_takes_are_named_all_at_once(tmp_path):
 
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="needs a system with pipes")
 def test_what_is_no_file_stays_behind_and_is_told(tmp_path):
-    """A pipe does not hang it; a link to a file goes along as a file, one to a folder is named."""
+    """A pipe does not hang it; a link to a file of the place goes along as a file, one to a folder is named."""
     place = tmp_path / "place"
     place.mkdir()
     os.mkfifo(place / "pipe")
     (tmp_path / "elsewhere").mkdir()
-    (tmp_path / "elsewhere" / "big.tif").write_text("x")
+    (place / "large.tif").write_text("x")
     (place / "folder").symlink_to(tmp_path / "elsewhere")
-    (place / "big.tif").symlink_to(tmp_path / "elsewhere" / "big.tif")
+    (place / "big.tif").symlink_to("large.tif")
     files, behind = bundle.contents(place)
-    assert list(files) == ["big.tif"]
+    assert list(files) == ["big.tif", "large.tif"]
     assert sorted(behind) == ["folder", "pipe"]
+
+
+@pytest.mark.skipif(os.name != "posix", reason="needs a system with links for everyone")
+def test_a_link_to_a_file_elsewhere_is_refused(tmp_path):
+    """What lies there may be anyone's; it is named, so that nobody misses it in the archive later."""
+    place = tmp_path / "place"
+    (place / "photos").mkdir(parents=True)
+    (tmp_path / "secret").write_text("x")
+    (place / "photos" / "doe.jpg").symlink_to(tmp_path / "secret")
+    with pytest.raises(PlaceError, match="a link to elsewhere") as stopped:
+        bundle.contents(place)
+    assert [fault.file for fault in stopped.value.faults] == ["photos/doe.jpg"]
+
+
+@pytest.mark.parametrize("checksums", [["sha512"], ["md5", "sha256"], None])
+def test_a_place_packed_by_another_tool_opens(samples, tmp_path, checksums):
+    """By the standard one list of any checksums is enough, and the tool's own lists need not be listed."""
+    packed = shutil.copytree(samples / "first_forty", tmp_path / "forty")
+    bagit.make_bag(str(packed), checksums=checksums)
+    archive = shutil.make_archive(str(tmp_path / "forty"), "zip", tmp_path, "forty")
+    for one in (packed, archive):
+        assert "Whole" in run("bundle", "--check", one)
+    run("start", tmp_path / "new", "--from", archive)
+    assert tree(tmp_path / "new") == tree(samples / "first_forty")
+    (packed / "data" / "trees.csv").write_text("x")
+    (packed / "data" / "more.csv").write_text("x")
+    assert "Changed: data/trees.csv Added since: data/more.csv" in run("bundle", "--check", packed, code=1)
 
 
 def test_a_folder_with_a_pipe_or_a_link_is_no_bundle(tmp_path):
