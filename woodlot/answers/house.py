@@ -8,7 +8,7 @@ winters_ahead   dry wood beside the need, winter by winter
 
 from collections.abc import Mapping
 from datetime import date
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
@@ -19,15 +19,17 @@ from woodlot.region import Region
 from woodlot.say import house as say
 from woodlot.say.reasons import plain
 from woodlot.say.words import winter_of
-from woodlot.season import Season
 from woodlot.wood import heating
 from woodlot.wood.heating import Household
 from woodlot.wood.on_hand import OnHand
 
+if TYPE_CHECKING:  # a season opens all chapters, and the ledger's wood needs few
+    from woodlot.season import Season
+
 __all__ = ["heat_row", "house_answer", "house_of", "measured_stacks", "winters_ahead", "wood_on_hand"]
 
 
-def house_answer(season: Season) -> House:
+def house_answer(season: "Season") -> House:
     """What the house needs, what is dry, what is short."""
     return _house(season.heat)
 
@@ -79,7 +81,7 @@ def measured_stacks(there: OnHand) -> tuple[MeasuredStack, ...]:
     )
 
 
-def heat_row(season: Season) -> Row | None:
+def heat_row(season: "Season") -> Row | None:
     """The answer on heat, the same wherever it is said; None where nobody told the need."""
     parts = say.heat(season.heat)
     return parts and Row("heat", "Heat", *parts)

@@ -60,7 +60,7 @@ def book(
     lines, warnings = read_ledger(place)
     warnings += wishes_broken(place, date.today(), lines).values() if len(lines) else ()
     standing = ledger.standing(lines)
-    apart = [_clash(place, one, frozenset(standing["id"]), lines["id"]) for one in forks(lines)]
+    apart = _told(place, forks(lines), frozenset(standing["id"]), lines["id"])
     sums = ledger.totals(lines, year_begins=MAY if winters else 1)
     wood = _wood(place, standing, as_of or date.today(), warnings)
     pace = done.pace_hours_per_cord(standing)
@@ -115,11 +115,10 @@ def _merge(place: Path, other: Path, as_json: bool) -> None:
     from woodlot.say.reasons import said
 
     told = join(place, other)
-    clashes = [_clash(place, one, told.counts, told.lines["id"]) for one in told.clashes]
-    each = tuple(
-        (one["line"], one["date"], one["kind"], letters(one["id"], told.lost["id"]))
-        for one in told.lost.head(MOST_SHOWN).to_dict("records")
-    )
+    clashes = _told(place, told.clashes, told.counts, told.lines["id"])
+    shown = told.lost.head(MOST_SHOWN)
+    names = letters(shown["id"].tolist(), told.lost["id"])
+    each = tuple(zip(shown["line"], shown["date"], shown["kind"], names, strict=True))
     lost = said(reason("lines lost", each=each, more=len(told.lost) - len(each), whole=False)) if each else ""
     answer = {
         "came": told.came,
@@ -139,12 +138,23 @@ def _merge(place: Path, other: Path, as_json: bool) -> None:
     show.notes([*([f"{words.capital(lost)}."] if lost else []), *told.remarks], "Lines to look at")
 
 
-def _clash(place: Path, one: "Clash", counts: frozenset[str], ids: Any) -> dict[str, Any]:
-    """A clash as the answer holds it: its lines with whether they count, and the command that keeps each."""
+def _told(place: Path, clashes: "Sequence[Clash]", counts: frozenset[str], ids: Any) -> list[dict[str, Any]]:
+    """Clashes as the answer holds them: lines with whether they count, and the command that keeps each.
+
+    ids: of all lines, from which those of the clashes are told by their first letters.
+    """
     from woodlot.ledger import HEADING, letters
 
-    lines = [dict(zip(HEADING, cells, strict=True)) for cells in one.lines]
-    names = [letters(line["id"], ids) for line in lines]
+    each = [[dict(zip(HEADING, cells, strict=True)) for cells in one.lines] for one in clashes]
+    mine = [line["id"] for lines in each for line in lines]
+    short = dict(zip(mine, letters(mine, ids), strict=True))
+    return [_clash(place, one, lines, counts, short) for one, lines in zip(clashes, each, strict=True)]
+
+
+def _clash(
+    place: Path, one: "Clash", lines: list[dict[str, str]], counts: frozenset[str], short: dict[str, str]
+) -> dict[str, Any]:
+    names = [short[line["id"]] for line in lines]
     if one.kind == "may be one":
         commands = ["", f"woodlot note{_of(place)} --void {names[-1]}"]
     else:

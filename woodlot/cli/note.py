@@ -140,7 +140,7 @@ def note(place: Path, words: tuple[str, ...], kinds: bool, as_json: bool, saved:
         cells, errors = ledger.as_cells([line])
         ledger.refuse(errors)
         written = book.write(cells, [0], date.today())[0]
-        letters = ledger.letters(written[ID], book.lines["id"])
+        (letters,) = ledger.letters([written[ID]], book.lines["id"])
     number = int(written[LINE])
     breaks = _breaks(places.wishes_broken(place, date.today()), number)
     mind = {"cautions": _mind(place)} if line["kind"] == "deer" else {}

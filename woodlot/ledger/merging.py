@@ -31,8 +31,8 @@ class Clash:
 class Merged:
     """Two ledgers joined: the whole text, cells of the lines that came from the other, lines that both had, clashes.
 
-    changed: lines of ours that stand otherwise than before. With none, and none that came, the text is as it was, but
-    for what ``as_new`` does to it.
+    changed: lines of ours that stand otherwise than in their file, such as one typed there that has its check now. With
+    none, and none that came, there is nothing to write.
     """
 
     text: str
@@ -49,7 +49,8 @@ def merge(ours: str, theirs: str, first: int = 1) -> Merged:
     the two still has that, it stays too. So the same lines come of it whoever joins whom, and joining again changes
     nothing. first: the least number of a line that comes.
     """
-    mine, other = as_new(read_book(ours)), as_new(read_book(theirs))
+    read = read_book(ours)
+    mine, other = as_new(read), as_new(read_book(theirs))
     said = {said_by(cells): cells for cells in mine.cells}
     at = {cells[ID]: position for position, cells in enumerate(mine.cells)}
     there = {cells[ID]: (cells, whole) for cells, whole in zip(other.cells, other.whole, strict=True)}
@@ -101,7 +102,7 @@ def merge(ours: str, theirs: str, first: int = 1) -> Merged:
     clashes += [Clash(KINDS[2], text=text) for text in other.left.values()]
     last = max([*mine.rows, *mine.left], default=1)
     rows = [*mine.rows, *range(last + 1, last + 1 + len(added))]
-    changed = sum(new is not old for new, old in zip(lines, mine.cells, strict=False))
+    changed = sum(new != old for new, old in zip(lines, read.cells, strict=False))
     return Merged(book_text(Book(lines, rows, [], mine.left)), added, same, clashes, changed)
 
 

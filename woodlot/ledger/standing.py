@@ -2,7 +2,7 @@
 
 standing       the lines that count
 forks          lines of which only one counts, since two hands set the same line right
-bearing        lines that bear a number, an id or the beginning of one; letters: that beginning
+bearing        lines that bear a number, an id or the beginning of one; letters: those beginnings
 borne_twice    lines whose number another bears too; heads: what a line that sets one right names
 fresh          which notes the ledger does not hold yet; clashing: which it holds under the same id otherwise
 totals         amounts by year and kind
@@ -148,10 +148,19 @@ def bearing(lines: pd.DataFrame, named: int | str) -> list[int]:
     return (found if len(found) else np.flatnonzero(lines["check"] == name)).tolist()
 
 
-def letters(name: str, ids: pd.Series) -> str:
-    """The first letters of an id by which it is told from all others, four or more."""
-    alike = ids[ids.str.startswith(name[:LEAST_LETTERS]) & (ids != name)]
-    long = next((n for n in range(LEAST_LETTERS, len(name)) if not alike.str.startswith(name[:n]).any()), len(name))
+def letters(names: Sequence[str], ids: pd.Series) -> list[str]:
+    """The first letters of each of some ids by which it is told from all others, four or more."""
+    begin = {name[:LEAST_LETTERS] for name in names}
+    alike: dict[str, set[str]] = {}
+    for one in ids.to_numpy(dtype=object):
+        if one[:LEAST_LETTERS] in begin:
+            alike.setdefault(one[:LEAST_LETTERS], set()).add(one)
+    return [_letters(name, alike.get(name[:LEAST_LETTERS], set()) - {name}) for name in names]
+
+
+def _letters(name: str, others: set[str]) -> str:
+    longs = range(LEAST_LETTERS, len(name))
+    long = next((n for n in longs if not any(one.startswith(name[:n]) for one in others)), len(name))
     return name[:long]
 
 

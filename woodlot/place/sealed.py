@@ -68,7 +68,8 @@ def _of_the_seal(book: ledger.Book, seal: pd.DataFrame | None, there: bool, ids:
     gone = ledger.gone(seal, lines)
     if len(gone):
         first = gone.head(NAMED).to_dict("records")
-        each = tuple((one["line"], one["date"], one["kind"], ledger.letters(one["id"], seal["id"])) for one in first)
+        names = ledger.letters([one["id"] for one in first], seal["id"])
+        each = tuple((one["line"], one["date"], one["kind"], name) for one, name in zip(first, names, strict=True))
         yield reason("lines lost", each=each, more=len(gone) - len(each), whole=not there)
     if ids:
         changed = lines["line"][altered(seal, lines).to_numpy() & np.array(book.whole, dtype=bool)]
