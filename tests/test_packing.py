@@ -9,7 +9,7 @@ from datetime import date
 
 import pytest
 
-from woodlot.errors import InputError
+from woodlot.errors import PlaceError
 from woodlot.place import bundle, packing
 
 
@@ -30,7 +30,7 @@ def test_no_name_of_a_zip_leaves_the_folder(name, tmp_path):
         out.writestr("first.txt", "first")
         out.writestr(entry(name), "x")
     (tmp_path / "into").mkdir()
-    with pytest.raises(InputError, match="Nothing of it was unpacked"):
+    with pytest.raises(PlaceError, match="Nothing of it was unpacked"):
         packing.unpack(tmp_path / "b.zip", tmp_path / "into")
     assert list((tmp_path / "into").iterdir()) == []
 
@@ -45,13 +45,13 @@ def test_links_doubles_and_what_the_disk_cannot_hold_are_refused(tmp_path, monke
         out.writestr("A.txt", "1")
         out.writestr("a.txt", "2")
     for name, words in (("link", "no plain file"), ("twice", "twice")):
-        with pytest.raises(InputError, match=words):
+        with pytest.raises(PlaceError, match=words):
             packing.unpack(tmp_path / f"{name}.zip", into)
     room = namedtuple("room", "free")(packing.LEFT_FREE + 10)
     monkeypatch.setattr(shutil, "disk_usage", lambda _: room)
     with zipfile.ZipFile(tmp_path / "large.zip", "w") as out:
         out.writestr("a", "12345678901")
-    with pytest.raises(InputError, match="Make room"):
+    with pytest.raises(PlaceError, match="Make room"):
         packing.unpack(tmp_path / "large.zip", into)
     assert list(into.iterdir()) == []
 
@@ -65,7 +65,7 @@ def test_a_size_that_lies_takes_no_memory_and_ends_in_words(tmp_path):
     (tmp_path / "b.zip").write_bytes(data)
     (tmp_path / "into").mkdir()
     tracemalloc.start()
-    with pytest.raises(InputError, match="cannot be unpacked"):
+    with pytest.raises(PlaceError, match="damaged"):
         packing.unpack(tmp_path / "b.zip", tmp_path / "into")
     assert tracemalloc.get_traced_memory()[1] < 20_000_000
     tracemalloc.stop()
