@@ -154,12 +154,12 @@ def test_a_pipe_a_folder_and_a_file_in_the_way_are_refused(tmp_path):
     (out / "report.html").mkdir()
     (out / "tables").write_text("a file")
     assert refused(out) == {
-        "out/map.html": "no plain file",
+        "out/map.html": "a pipe, where a file must be",
         "out/report.html": "a folder, where a file must be",
         "out/tables": "a file, where a folder must be",
     }
     os.mkfifo(out / LIST)
-    assert refused(out, {"woods.gpx": "x"}) == {f"out/{LIST}": "no plain file"}
+    assert refused(out, {"woods.gpx": "x"}) == {f"out/{LIST}": "a pipe, where a file must be"}
 
 
 def test_a_pipe_of_the_familys_stays(tmp_path):

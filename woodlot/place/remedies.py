@@ -2,6 +2,7 @@
 
 import errno
 import re
+import stat
 import tempfile
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -9,10 +10,18 @@ from typing import Any
 from woodlot.column_kinds import FIRST_DAY, METRIC, NO_SUCH_WORD, UNIT_WORDS
 from woodlot.errors import Fault, PlaceError
 
-__all__ = ["NOT_MEASURED", "cell_remedy", "no_room", "short", "unusable"]
+__all__ = ["NOT_MEASURED", "cell_remedy", "kind_of", "no_room", "short", "unusable"]
 
 _FULL = {errno.ENOSPC, errno.EFBIG, errno.EROFS, getattr(errno, "EDQUOT", errno.ENOSPC)}
 
+_KINDS = (
+    (stat.S_ISDIR, "a folder"),
+    (stat.S_ISLNK, "a link to elsewhere"),
+    (stat.S_ISFIFO, "a pipe"),
+    (stat.S_ISSOCK, "a socket"),
+    (stat.S_ISCHR, "a device"),
+    (stat.S_ISBLK, "a device"),
+)
 _SIGNS = {'"': "in", "''": "in", "'": "ft", "inch": "in", "inches": "in", "feet": "ft", "foot": "ft", "lbs": "lb"}
 NOT_MEASURED = {"-", "--", "?", "??", "na", "n/a", "none", "null", "nan", "nil", ".", "nm", "x", "unknown", "#n/a"}
 _DAY_FORMS = (
@@ -32,6 +41,11 @@ def short(text: str, most: int = 60) -> str:
     """Text as it may stand on one line of a screen: control signs shown as ?, cut at ``most`` letters."""
     plain = "".join(letter if letter.isprintable() else "?" for letter in text[: most + 1])
     return plain if len(plain) <= most else plain[: most - 3] + "..."
+
+
+def kind_of(mode: int) -> str:
+    """What a path is that is no plain file, by the mode that the system gives; "" for a plain file."""
+    return next((words for is_one, words in _KINDS if is_one(mode)), "" if stat.S_ISREG(mode) else "no file")
 
 
 def no_room(error: OSError) -> Fault | None:

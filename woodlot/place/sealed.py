@@ -5,7 +5,6 @@ ledger_cells  its lines as text, with remarks; of a ledger that is gone what the
 seal_of       what was ever written; seal_text_of: the same as it stands
 """
 
-import stat
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -16,7 +15,7 @@ from woodlot import ledger
 from woodlot.estimate import Reason, reason
 from woodlot.ledger.reading import NAMED, Trouble
 from woodlot.ledger.seal import altered
-from woodlot.place.remedies import unusable
+from woodlot.place.remedies import kind_of, unusable
 from woodlot.place.tabular import Cells, check_text
 from woodlot.place.with_care import data_of
 from woodlot.say.reasons import said
@@ -95,10 +94,9 @@ def own_file(path: Path) -> bool:
         return False
     except OSError as error:
         raise unusable(path.name, error, "Give yourself the right to read it.") from error
-    if stat.S_ISREG(mode):
-        return True
-    what = "a folder" if stat.S_ISDIR(mode) else "a link" if stat.S_ISLNK(mode) else "no file that keeps anything"
-    raise unusable(path.name, what, f"The ledger is kept in plain files. Put the file {path.name} itself here.")
+    if what := kind_of(mode):
+        raise unusable(path.name, what, f"The ledger is kept in plain files. Put the file {path.name} itself here.")
+    return True
 
 
 def seal_of(folder: str | Path) -> pd.DataFrame | None:

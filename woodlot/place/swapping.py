@@ -25,7 +25,7 @@ from hashlib import file_digest
 from pathlib import Path, PurePosixPath
 
 from woodlot.errors import Fault, InputError, PlaceError
-from woodlot.place.remedies import unusable
+from woodlot.place.remedies import kind_of, unusable
 
 __all__ = [
     "beside",
@@ -78,14 +78,12 @@ def in_the_way(path: Path, folder: bool = False) -> tuple[str, str] | None:
         mode = path.lstat().st_mode
     except (FileNotFoundError, NotADirectoryError):
         return None
-    move = "Move it or give it another name, and try again."
+    what, move = kind_of(mode), "Move it or give it another name, and try again."
     if stat.S_ISLNK(mode):
-        return "a link to elsewhere", f"What lies there may be anyone's, so nothing is written through it. {move}"
+        return what, f"What lies there may be anyone's, so nothing is written through it. {move}"
     if folder:
-        return None if stat.S_ISDIR(mode) else ("a file, where a folder must be", move)
-    if stat.S_ISDIR(mode):
-        return "a folder, where a file must be", move
-    return None if stat.S_ISREG(mode) else ("no plain file", move)
+        return None if stat.S_ISDIR(mode) else (f"{what or 'a file'}, where a folder must be", move)
+    return (f"{what}, where a file must be", move) if what else None
 
 
 def refuse(faults: Iterable[Fault]) -> None:

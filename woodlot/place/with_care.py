@@ -14,7 +14,6 @@ is_deep         whether lists within lists go deeper than anything a family writ
 import errno
 import lzma
 import sqlite3
-import stat
 import tempfile
 import zipfile
 import zlib
@@ -26,7 +25,7 @@ from typing import Any
 from xml.parsers import expat
 
 from woodlot.errors import PlaceError
-from woodlot.place.remedies import no_room, short, unusable
+from woodlot.place.remedies import kind_of, no_room, short, unusable
 
 __all__ = [
     "Most",
@@ -52,13 +51,6 @@ MOST_DEEP = 100
 _STEP = 1 << 20
 #: Steps of ten thousand that checking a database may take, and bytes of one of its cells.
 _MOST_STEPS, _MOST_CELL_BYTES = 20_000, 100_000_000
-_KINDS = (
-    (stat.S_ISDIR, "a folder"),
-    (stat.S_ISFIFO, "a pipe"),
-    (stat.S_ISSOCK, "a socket"),
-    (stat.S_ISCHR, "a device"),
-    (stat.S_ISBLK, "a device"),
-)
 #: What a file raises that is no ZIP, is damaged, locked, or packed in a way that nobody can unpack.
 _NO_ZIP = (zipfile.BadZipFile, zlib.error, lzma.LZMAError, EOFError, RuntimeError, ValueError, OSError, MemoryError)
 _DAMAGED = "The file is damaged or not what its name says. Save it again."
@@ -75,8 +67,7 @@ def check_regular(path: Path, called: str = "") -> None:
             what = f"a link that leads nowhere, to {short(str(path.readlink()), 100)}"
             raise unusable(name, what, "Put the file itself here, or take the link away.") from None
         raise unusable(name, error, "Look whether the file is there, and whether you may read it.") from None
-    kind = next((words for is_one, words in _KINDS if is_one(mode)), "" if stat.S_ISREG(mode) else "no file")
-    if kind:
+    if kind := kind_of(mode):
         raise unusable(name, f"{kind}, no file", "A file is wanted here. Move this away, or give it another name.")
 
 
