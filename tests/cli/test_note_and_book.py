@@ -26,7 +26,7 @@ def test_a_note_is_written_and_told(small_place):
     )  # fmt: skip
     assert told.exit_code == 0, told.output
     name = place.read_ledger(small_place.folder)[0]["id"].iloc[0]
-    assert f"Line 1 ({name[:4]}) is in the ledger: 20 Nov 2026, 2.5 cords, firewood, stand 1." in told.stdout
+    assert f"Line 1 ({name[:4]}) is in the ledger: 20 Nov 2026, 2.5 cords, firewood, two loads," in told.stdout
     assert "--corrects 1" in told.stdout
     row = place.read(small_place.folder).ledger.iloc[0]
     assert (row["kind"], row["amount"], row["unit"], row["stand_id"], row["who"]) == (

@@ -23,11 +23,11 @@ from woodlot.trade import (
     SEX_AGE,
     SNOW_AND_HEAT,
     TAKES,
-    UNITS,
     UNITS_NOTED,
     WOOD_KINDS,
     WORDS_ALONE,
     noted_unit,
+    unit_word,
 )
 
 __all__ = ["COLUMNS", "form", "rows"]
@@ -52,6 +52,11 @@ def form(answers: Answers) -> dict[str, Any]:
     }
 
 
+def _many(unit: str, kind: str) -> str:
+    word = unit_word(unit, kind)
+    return unit if word is None else word.many
+
+
 def _kind(kind: str, rule: str) -> dict[str, Any]:
     """A kind on the form: its usual unit, its words, what is asked of it beside words and day, the units it takes, what
     it must hold, whether it asks for a kind of tree, and words that say which it was.
@@ -65,7 +70,7 @@ def _kind(kind: str, rule: str) -> dict[str, Any]:
         "words": word.one,
         "tag": "deer" if kind == "deer" else "wood" if kind in WOOD_KINDS else "seen",
         "asks": "deer" if "sex_age" in takes.must else "amount" if counted else "words",
-        "units": [[unit, UNITS[unit.partition("_")[0]].many] for unit in units],
+        "units": [[unit, _many(unit.partition("_")[0], kind)] for unit in units],
         "must": list(takes.must),
         "tree": bool(takes.units) and "species" in takes.may,
         "such_as": [one.one for one in takes.words.values()],

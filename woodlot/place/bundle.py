@@ -22,7 +22,7 @@ from typing import TYPE_CHECKING
 from woodlot import __version__
 from woodlot.errors import Fault, InputError, PlaceError
 from woodlot.ledger import SEAL
-from woodlot.place.packing import DAMAGED, NO_NAME, Packing, sealed, unpack
+from woodlot.place.packing import NO_NAME, Packing, sealed, unpack
 from woodlot.place.remedies import short, unusable
 from woodlot.place.sealed import ledger_cells
 from woodlot.place.swapping import beside, check_of, record, sweep, sync_folder
@@ -41,6 +41,7 @@ MADE = ("out",)
 LEFT_BEHIND = ("__pycache__", "thumbs.db", "desktop.ini")
 BROKEN = "The archive is not byte for byte as it was packed: damaged, or not copied to its end. Try another copy."
 ELSEWHERE = "What lies there may be anyone's, so it is not handed on. Put the file itself here, or take the link away."
+DAMAGED = "cannot be unpacked: it is no zip file, damaged, or not copied to its end. Try another copy"
 #: Most letters of a place's name in the name of its archive.
 LONGEST = 60
 
@@ -237,10 +238,9 @@ def _opened(path: Path, into: Path | None = None) -> Iterator[tuple[Path, list[s
     with scratch() if into is None else nullcontext(into) as folder:
         try:
             unpack(path, folder)
-        except InputError:
-            if whole:
-                raise
-            raise InputError(f"{path} {DAMAGED}") from None
+        except PlaceError as error:
+            fault = error.faults[0]
+            raise InputError(f"{path} {fault.found}. {fault.remedy}" if whole else f"{path} {DAMAGED}") from None
         yield _bag(folder), [] if whole else [BROKEN]
 
 
