@@ -13,9 +13,10 @@ import csv
 import io
 from collections.abc import Iterable, Sequence
 
+import numpy as np
 import pandas as pd
 
-from woodlot.ledger.lines import HEADING, ID_LONG
+from woodlot.ledger.lines import HEADING, ID_LONG, text_frame
 
 SEAL = "ledger.seal"
 SEAL_HEADING = ["id", "check", "line", "date", "kind"]
@@ -35,11 +36,13 @@ def seal_text(lines: Iterable[Sequence[str]], begin: bool) -> str:
 def sealed(text: str) -> pd.DataFrame:
     """Rows of the seal as text, one a line: the first of its id. Torn rows are left out."""
     rows = [row for row in csv.reader(io.StringIO(text)) if len(row) == len(SEAL_HEADING) and len(row[0]) == ID_LONG]
-    return pd.DataFrame(rows, columns=SEAL_HEADING, dtype=str).drop_duplicates("id", ignore_index=True)
+    return text_frame(rows, SEAL_HEADING).drop_duplicates("id", ignore_index=True)
 
 
 def gone(seal: pd.DataFrame, lines: pd.DataFrame) -> pd.DataFrame:
     """Rows of the seal whose line the ledger (text under ``HEADING``) has no more, and that no line replaces."""
+    if _alike(seal, lines):
+        return seal.head(0)
     lost = seal[~seal["id"].isin(lines["id"])]
     replaced = lines["corrects"].dropna().str.split().explode()
     return lost[~lost["id"].isin(replaced)].reset_index(drop=True)
@@ -47,6 +50,10 @@ def gone(seal: pd.DataFrame, lines: pd.DataFrame) -> pd.DataFrame:
 
 def altered(seal: pd.DataFrame, lines: pd.DataFrame) -> pd.Series:
     """Of each line of the ledger: whether its check is not the one that was sealed, though it fits its cells."""
-    known = seal.set_index("id")["check"]
-    was = lines["id"].map(known)
+    was = seal["check"].set_axis(lines.index) if _alike(seal, lines) else lines["id"].map(seal.set_index("id")["check"])
     return was.notna() & was.ne(lines["check"])
+
+
+def _alike(seal: pd.DataFrame, lines: pd.DataFrame) -> bool:
+    """Whether ledger and seal hold the same lines in the same order, as they do where nothing was lost or brought."""
+    return np.array_equal(seal["id"].to_numpy(dtype=object), lines["id"].to_numpy(dtype=object))
