@@ -53,7 +53,8 @@ def gone(seal: pd.DataFrame, lines: pd.DataFrame) -> pd.DataFrame:
 def altered(seal: pd.DataFrame, lines: pd.DataFrame) -> pd.Series:
     """Of each line of the ledger: whether its check is none that was sealed, though it fits its cells."""
     if _alike(seal, lines):
-        return seal["check"].ne(lines["check"].to_numpy()).set_axis(lines.index)
+        was, now = (frame["check"].to_numpy(dtype=object) for frame in (seal, lines))
+        return pd.Series(was != now, index=lines.index, dtype=bool)
     fits = (lines["id"] + lines["check"]).isin(seal["id"] + seal["check"])
     return lines["id"].isin(seal["id"]) & ~fits
 
