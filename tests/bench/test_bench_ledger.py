@@ -13,10 +13,11 @@ import numpy as np
 import pytest
 
 from woodlot import ledger
-from woodlot.place import join, read_ledger
+from woodlot.answers.house import house_of
+from woodlot.place import join, own_settings, read_ledger
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
-from trials.long_ledgers import text
+from trials.long_ledgers import LAST, text
 
 LINES = 100_000
 
@@ -35,14 +36,18 @@ def test_a_hundred_thousand_lines_cost_a_few_floors(tmp_path, reading):
         (tmp_path / name).mkdir()
         (tmp_path / name / "place.toml").write_text("")
         (tmp_path / name / "ledger.csv").write_text(book)
+        (tmp_path / name / "ledger.seal").write_text(ledger.seal_text(ledger.read_book(book).cells, begin=True))
     works = {
         "floor": lambda: floor(mine),
         "read": lambda: read_ledger(tmp_path / "ann")[0],
         "stand": lambda: ledger.standing(lines),
         "total": lambda: ledger.totals(lines),
+        "wood": lambda: house_of(told.needs, stands, LAST, told.choices, region=told.region),
         "join": lambda: ledger.merge(mine, other),
     }
+    told = own_settings(tmp_path / "ann")
     lines = works["read"]()
+    stands = works["stand"]()
     times: dict[str, list[float]] = {name: [] for name in works}
     for round_ in range(4):
         for name, work in works.items():
@@ -51,7 +56,7 @@ def test_a_hundred_thousand_lines_cost_a_few_floors(tmp_path, reading):
             if round_:
                 times[name].append(time.process_time() - began)
     base = float(np.median(times["floor"]))
-    for name, goal in (("read", 9), ("stand", 0.5), ("total", 1), ("join", 20)):
+    for name, goal in (("read", 9), ("stand", 0.5), ("total", 1), ("wood", 5), ("join", 20)):
         reading(f"a hundred thousand ledger lines: {name}", float(np.median(times[name])) / base, goal, "floors")
     told = join(tmp_path / "ann", tmp_path / "ben")
     assert told.came == LINES and told.all == 2 * LINES

@@ -141,10 +141,11 @@ def note(place: Path, words: tuple[str, ...], kinds: bool, as_json: bool, saved:
             raise InputError(unnamed)
         cells, errors = ledger.as_cells([line])
         note_words.refuse(errors)
+        others = book.lines["id"]  # before the file grows, and would have to be read again
         written = book.write(cells, [0], date.today())[0]
-        (letters,) = ledger.letters([written[ID]], book.lines["id"])
+        (letters,) = ledger.letters([written[ID]], others)
     number = int(written[LINE])
-    breaks = _breaks(places.wishes_broken(place, date.today()), number)
+    breaks = _breaks(places.broken_by(place, date.today(), [written]), number)
     mind = {"cautions": _mind(place)} if line["kind"] == "deer" else {}
     remarks = {"remarks": book.remarks} if book.remarks else {}
     if show.deliver({"line": number, "id": written[ID], **line, **breaks, **mind, **remarks}, None, None, as_json):
@@ -250,8 +251,9 @@ def _from_file(place: Path, saved: Path, as_json: bool) -> None:
             ]
         if faults:
             raise PlaceError(sorted(faults, key=lambda fault: fault.row or 0))
-        numbers = {at: int(line[LINE]) for at, line in book.write(cells, new, date.today(), once=True).items()}
-    broken = places.wishes_broken(place, date.today()) if numbers else {}
+        put = book.write(cells, new, date.today(), once=True)
+    numbers = {at: int(line[LINE]) for at, line in put.items()}
+    broken = places.broken_by(place, date.today(), list(put.values()))
     written = [{"line": number, **lines[at], **_breaks(broken, number)} for at, number in numbers.items()]
     if show.deliver(written, None, None, as_json):
         left = len(lines) - len(written)

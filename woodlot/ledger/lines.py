@@ -3,7 +3,7 @@
 new_id, derived_id       ids: made, and of what a line says
 checksum, check_of       checks: of any cells, of a line
 cell_of                  a value -> its cell
-row_text                 cells -> the line; heading_line: the line above all
+row_text                 cells -> the line; heading_line: the line above all; text_frame: rows of cells -> frame
 
 A line is CSV under ``HEADING``. Its id is its own in every copy of the ledger; its last cell is a checksum of all cells
 but the number, so that a line torn by a full disk or changed by hand is noticed. A mistake is set right by a new line
@@ -15,8 +15,12 @@ import hashlib
 import io
 import secrets
 import zlib
+from collections.abc import Sequence
 from datetime import date
 from typing import Any
+
+import numpy as np
+import pandas as pd
 
 from woodlot.column_kinds import ID_LETTERS, ID_LONG, cell_type, neutral
 from woodlot.columns import Ledger, header
@@ -107,6 +111,12 @@ def _csv(cells: list[str]) -> str:
     out = io.StringIO()
     csv.writer(out, lineterminator="\n").writerow(cells)
     return out.getvalue()
+
+
+def text_frame(rows: Sequence[Sequence[str]], names: Sequence[str]) -> pd.DataFrame:
+    """Rows of cells as a frame of text."""
+    columns = np.ascontiguousarray(np.array(rows, dtype=object).reshape(-1, len(names)).T)
+    return pd.DataFrame({name: pd.Series(column, dtype="str") for name, column in zip(names, columns, strict=True)})
 
 
 def heading_line() -> str:

@@ -39,6 +39,7 @@ from woodlot.ledger.lines import (
     checksum,
     derived_id,
     safe,
+    text_frame,
 )
 
 #: Lines of one trouble that are named one by one.
@@ -73,10 +74,7 @@ class Book:
     @cached_property
     def lines(self) -> pd.DataFrame:
         """The lines as a frame of text."""
-        columns = zip(*self.cells, strict=True) if self.cells else ((),) * len(HEADING)
-        empty = pd.Series("", range(len(self.cells)), dtype="str")
-        each = (pd.Series(cells, dtype="str") if any(cells) else empty for cells in columns)
-        return pd.DataFrame(dict(zip(HEADING, each, strict=True)))
+        return text_frame(self.cells, HEADING)
 
 
 def text_of(data: bytes) -> str:
@@ -363,6 +361,8 @@ def _corrects_as_ids(book: Book) -> list[tuple[int, str]]:
 
 def _gone(book: Book) -> list[Trouble]:
     """Numbers that no line bears any more, though a later one is there."""
+    if not book.left and all(cells[LINE] == str(number) for number, cells in enumerate(book.cells, start=1)):
+        return []
     torn = [(found[1], row) for row, line in book.left.items() if (found := _NUMBER.match(line))]
     lines = ((cells[LINE], row) for cells, row in zip(book.cells, book.rows, strict=True))
     there = {int(number): row for number, row in [*lines, *torn] if number.isdecimal() and len(number) < 8}

@@ -13,9 +13,10 @@ import csv
 import io
 from collections.abc import Iterable, Sequence
 
+import numpy as np
 import pandas as pd
 
-from woodlot.ledger.lines import HEADING, ID_LONG
+from woodlot.ledger.lines import HEADING, ID_LONG, text_frame
 
 SEAL = "ledger.seal"
 SEAL_HEADING = ["id", "check", "line", "date", "kind"]
@@ -37,11 +38,13 @@ def sealed(text: str) -> pd.DataFrame:
     out.
     """
     rows = [row for row in csv.reader(io.StringIO(text)) if len(row) == len(SEAL_HEADING) and len(row[0]) == ID_LONG]
-    return pd.DataFrame(rows, columns=SEAL_HEADING, dtype=str).drop_duplicates(["id", "check"], ignore_index=True)
+    return text_frame(rows, SEAL_HEADING).drop_duplicates(["id", "check"], ignore_index=True)
 
 
 def gone(seal: pd.DataFrame, lines: pd.DataFrame) -> pd.DataFrame:
     """Rows of the seal whose line the ledger (text under ``HEADING``) has no more, and that no line replaces."""
+    if _alike(seal, lines):
+        return seal.head(0)
     lost = seal[~seal["id"].isin(lines["id"])].drop_duplicates("id")
     replaced = lines["corrects"].dropna().str.split().explode()
     return lost[~lost["id"].isin(replaced)].reset_index(drop=True)
@@ -49,5 +52,13 @@ def gone(seal: pd.DataFrame, lines: pd.DataFrame) -> pd.DataFrame:
 
 def altered(seal: pd.DataFrame, lines: pd.DataFrame) -> pd.Series:
     """Of each line of the ledger: whether its check is none that was sealed, though it fits its cells."""
+    if _alike(seal, lines):
+        was, now = (frame["check"].to_numpy(dtype=object) for frame in (seal, lines))
+        return pd.Series(was != now, index=lines.index, dtype=bool)
     fits = (lines["id"] + lines["check"]).isin(seal["id"] + seal["check"])
     return lines["id"].isin(seal["id"]) & ~fits
+
+
+def _alike(seal: pd.DataFrame, lines: pd.DataFrame) -> bool:
+    """Whether ledger and seal hold the same lines in the same order, as they do where nothing was lost or brought."""
+    return np.array_equal(seal["id"].to_numpy(dtype=object), lines["id"].to_numpy(dtype=object))

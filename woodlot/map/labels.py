@@ -59,15 +59,18 @@ def tag_box(x: float, y: float, side: str) -> tuple[float, float, float, float]:
 def tag_boxes(points: Sequence[tuple[float, float]], taken: np.ndarray) -> tuple[list[str | None], np.ndarray]:
     """A side for each tag, None where there is no room at this scale, and the boxes taken after them."""
     sides: list[str | None] = []
+    first = np.asarray(taken, dtype=float).reshape(-1, 4)
+    room, many = np.vstack([first, np.zeros((len(points), 4))]), len(first)
     for x, y in points:
         boxes = np.array([tag_box(x, y, side) for side in SIDES])
-        free = np.flatnonzero(~hits(boxes, taken))
+        free = np.flatnonzero(~hits(boxes, room[:many]))
         if len(free):
             sides.append(SIDES[free[0]])
-            taken = np.vstack([taken, boxes[free[0]]])
+            room[many] = boxes[free[0]]
+            many += 1
         else:
             sides.append(None)
-    return sides, taken
+    return sides, room[:many]
 
 
 def spots(shape: Any, across: int = 21) -> np.ndarray:

@@ -41,6 +41,7 @@ if TYPE_CHECKING:
     from woodlot.place.redrawing import maps, redraw
     from woodlot.place.results import check_results, write_results
     from woodlot.place.single_files import (
+        broken_by,
         choices,
         kinds_of_trees,
         known_ids,
@@ -59,6 +60,7 @@ _HOME = {
     "redrawing": ("maps", "redraw"),
     "results": ("check_results", "write_results"),
     "single_files": (
+        "broken_by",
         "choices",
         "kinds_of_trees",
         "known_ids",
@@ -80,6 +82,7 @@ __all__ = [
     "add_rows",
     "append_note",
     "append_notes",
+    "broken_by",
     "check_free",
     "check_results",
     "choices",

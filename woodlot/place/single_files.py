@@ -7,21 +7,23 @@ choices       what place.toml and its region choose
 known_ids     parcel and stand ids
 outlines      parcels and stands as they are drawn, where they can be read
 kinds_of_trees  the kind of tree that a word means in a place
-wishes_broken lines of the ledger that break a wish, where maps and ledger can be read
+wishes_broken lines of the ledger that break a wish, where maps and ledger can be read; broken_by: of lines just written
 """
 
 import os
 import warnings as python_warnings
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
 import pandas as pd
 
 from woodlot.columns import MAPS
 from woodlot.errors import Fault, InputError, PlaceError
+from woodlot.ledger.lines import HEADING, text_frame
 from woodlot.place import cross
 from woodlot.place.cells import read_cells
 from woodlot.place.cover_words import name_covers
@@ -38,6 +40,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "a_place",
+    "broken_by",
     "choices",
     "kinds_of_trees",
     "known_ids",
@@ -154,6 +157,14 @@ def wishes_broken(folder: str | Path, as_of: date, book: pd.DataFrame | None = N
     with suppress(InputError, PlaceError):  # a stand that names no parcel of the map; a ledger that needs mending
         return broken_wishes(maps, read_ledger(folder)[0] if book is None else book, as_of, settings.region)
     return {}
+
+
+def broken_by(folder: str | Path, as_of: date, lines: Sequence[Sequence[str]]) -> dict[int, str]:
+    """The same of lines (cells under ``ledger.HEADING``) that were just written; the others are not read."""
+    if not lines:
+        return {}
+    cells = Cells(LEDGER, text_frame(lines, HEADING), np.zeros(len(lines), dtype=int))
+    return wishes_broken(folder, as_of, read_cells("ledger", cells, [], []).frame)
 
 
 def _map_paths(home: Path) -> dict[str, Path]:

@@ -24,7 +24,7 @@ import pandas as pd
 from woodlot.region import Region, once
 from woodlot.trade import DRYING_KINDS
 from woodlot.wood.cords import heat_mmbtu_per_cord
-from woodlot.wood.drying import days_after, months_to_dry
+from woodlot.wood.drying import ready_about
 from woodlot.wood.pile_lines import PileLine, told, wood_lines
 
 __all__ = ["NOTHING", "USUAL_MIX", "Fire", "Measured", "Pile", "heat_of", "pile", "wood_lines"]
@@ -175,8 +175,7 @@ class _Heap:
         self._of_kind: dict[tuple[str, str], list[Lot]] = defaultdict(list)
         #: Wood that is split or stacked, and other wood.
         self._driest: tuple[list[tuple[date, int, Lot]], ...] = ([], [])
-        #: What was looked up already: months and days of drying, heat of a cord.
-        self._months: dict[tuple[int, str, str, bool], tuple[float, ...]] = {}
+        #: What was looked up already: days on which wood is dry, heat of a cord.
         self._ready: dict[tuple[date, str, str, bool], tuple[date | None, ...]] = {}
         self._heat: dict[str, float] = {}
 
@@ -231,12 +230,9 @@ class _Heap:
     def _dry_on(self, day: date, species: str, cover: str, rounds: bool) -> tuple[date | None, ...]:
         how = (day, species, cover, rounds)
         if (ready := self._ready.get(how)) is None:
-            of_month = (day.month, species, cover, rounds)
-            if (months := self._months.get(of_month)) is None:
-                thick = None if rounds else 5.0
-                months = months_to_dry(species or "sugar maple", day.month, thick, cover, region=self.region)
-                self._months[of_month] = months
-            self._ready[how] = ready = days_after(day, months)
+            thick = None if rounds else 5.0
+            ready = ready_about(day, species or "sugar maple", split_in=thick, cover=cover, region=self.region)
+            self._ready[how] = ready
         return ready
 
     def measure(self, lines: list[PileLine]) -> None:
