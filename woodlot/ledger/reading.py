@@ -164,7 +164,7 @@ def strange_columns(text: str) -> list[str]:
     """
     named = _heading(text)
     strange = [name for name in named if name and name not in HEADING]
-    torn = strange == named[-1:] and any(name.startswith(strange[0]) for name in HEADING)
+    torn = bool(strange) and strange == named[-1:] and any(name.startswith(strange[0]) for name in HEADING)
     return strange if {"date", "kind"} <= set(named) and not torn else []
 
 
