@@ -368,6 +368,17 @@ def test_totals_by_hand():
     assert winters.loc[(2025, "firewood"), "amount"] == 5.0
 
 
+@pytest.mark.parametrize(
+    ("kind", "unit", "species"),
+    [("weather", "in", ""), ("weather", "f", ""), ("sick trees", "piece", "ash"), ("measured stack", "cord", "oak")],
+)
+def test_what_may_be_there_another_day_too_is_counted_and_not_added_up(kind, unit, species):
+    """Snow of two days, frosts, the sick ash of two walks, a stack measured twice: two notes, no sum."""
+    note = {"date": date(2026, 1, 17), "kind": kind, "amount": 12, "unit": unit, "text": "snow", "species": species}
+    (row,) = ledger.totals(frame(book(note, note | {"amount": 14}))).to_dict("records")
+    assert (row["unit"], row["lines"]) == (unit, 2) and pd.isna(row["amount"])
+
+
 def test_a_winter_of_the_totals_turns_on_the_first_of_july_itself():
     """Wood of 30 June counts with the winter before, that of 1 July with the one that comes."""
     text = book({**FIREWOOD, "date": date(2026, 6, 30)}, {**FIREWOOD, "date": date(2026, 7, 1), "amount": 1})

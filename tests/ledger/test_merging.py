@@ -11,8 +11,7 @@ import pytest
 from woodlot import ledger
 from woodlot.ledger.seal import altered
 from woodlot.ledger.standing import heads
-from woodlot.place import join, read_ledger
-from woodlot.place.sealed import seal_of
+from woodlot.place import read_ledger
 
 WOOD = {"date": date(2026, 1, 17), "kind": "firewood", "unit": "cord", "stand_id": "6"}
 OLD_HEADING = ["line", "date", "parcel_id", "stand_id", "kind", "sex_age", "amount", "unit", "who", "text"]
@@ -237,24 +236,6 @@ def test_joining_again_or_the_other_way_comes_to_the_same():
             again = ledger.merge(text, one)
             assert again.text == text and not again.added and not again.changed and not again.clashes
             assert again.same == 1
-
-
-def test_a_line_typed_in_one_copy_is_the_same_line_in_both_once_joined(tmp_path):
-    """Ben types a line into his file, Ann joins it, Ben joins hers, which has nothing new: his line has its check too,
-    and is sealed.
-    """
-    ann, ben = tmp_path / "ann", tmp_path / "ben"
-    book = written(ledger.heading_line(), amount=2.0)
-    for home in (ann, ben):
-        home.mkdir()
-        (home / "place.toml").write_text("")
-        (home / "ledger.csv").write_text(book)
-    (ben / "ledger.csv").write_text(book + "2,,2026-01-18,firewood,,6,,,,,,3,cord" + "," * 10 + "\n")
-    assert join(ann, ben).came == 1
-    told = join(ben, ann)
-    assert told.came == 0 and told.kept == "ledger.before.csv"
-    assert (ben / "ledger.csv").read_bytes() == (ann / "ledger.csv").read_bytes()
-    assert len(seal_of(ben)) == 2 and join(ben, ann).kept is None
 
 
 def test_lines_that_come_get_numbers_that_nobody_bore():

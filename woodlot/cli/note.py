@@ -121,8 +121,8 @@ def note(place: Path, words: tuple[str, ...], kinds: bool, as_json: bool, saved:
     of_job = bool(given["job"])
     _with_job(place, given)
     photo = given.pop("photo")
-    given["photo"] = photo and photo.name
-    given |= dict(zip(("lon", "lat"), given.pop("at") or (None, None), strict=True))
+    at = dict(zip(("lon", "lat"), given.pop("at") or (None, None), strict=True))
+    given |= {"photo": photo and photo.name, **at}
     if (void := given.pop("void")) is not None:
         given |= {"kind": "void", "corrects": void}
     if given["kind"] is None:
@@ -140,7 +140,7 @@ def note(place: Path, words: tuple[str, ...], kinds: bool, as_json: bool, saved:
         if unnamed:
             raise InputError(unnamed)
         cells, errors = ledger.as_cells([line])
-        ledger.refuse(errors)
+        note_words.refuse(errors)
         written = book.write(cells, [0], date.today())[0]
         (letters,) = ledger.letters([written[ID]], book.lines["id"])
     number = int(written[LINE])

@@ -27,7 +27,18 @@ from woodlot.ledger.reading import (
     text_of,
 )
 from woodlot.ledger.seal import SEAL, gone, seal_text, sealed
-from woodlot.ledger.standing import bearing, borne_twice, clashing, forks, fresh, heads, letters, standing, totals
+from woodlot.ledger.standing import (
+    bearing,
+    borne_twice,
+    clashing,
+    forks,
+    fresh,
+    given_later,
+    heads,
+    letters,
+    standing,
+    totals,
+)
 
 __all__ = [
     "HEADING",
@@ -48,6 +59,7 @@ __all__ = [
     "forks",
     "format_line",
     "fresh",
+    "given_later",
     "gone",
     "heading_line",
     "heads",

@@ -174,15 +174,17 @@ def read_book(text: str) -> Book:
     Row 1 is the heading. A line with too few cells is torn and left out; a line whose check is wrong or missing was
     changed or typed by hand and is counted, and said. A last line without its line end is looked at the same way. What
     spreadsheets do to all lines (other separators, days as 11/25/2026) is undone; numbers that are gone are said. A
-    line that stands twice word for word is one line; two lines that share only the number both count, and so does a
-    line that was copied with its id and then changed. Numbers in ``corrects`` become ids where one line bears them: a
-    line that replaces one that was replaced before takes the place of the last that did.
+    line that stands twice word for word, or as an older woodlot wrote it and as this one does, is one line; two lines
+    that share only the number both count, and so does a line that was copied with its id and then changed. Numbers in
+    ``corrects`` become ids where one earlier line bears them: a line that replaces one that was replaced before takes
+    the place of the last that did.
     """
     out = Book([], [], [])
     seen: dict[str, int] = {}
     typed: Counter[tuple[str, ...]] = Counter()
     again: list[Trouble] = []
     copied: dict[int, int] = {}
+    before_ids: set[int] = set()
     order, ids = _USUAL, True
     lines = text.lstrip("\ufeff").split("\n")
     for row, (line, given) in enumerate(zip(lines, _by_commas(lines), strict=True), start=1):
@@ -214,18 +216,22 @@ def read_book(text: str) -> Book:
         check, number, cells[ID] = cells[CHECK], cells[LINE], cells[ID].lower()
         sealed = [cells[one] for one in OLD_AT] if old or not ids else cells[1:CHECK]
         whole = bool(check) and check == checksum(sealed)
+        old = whole and not cells[ID]
         if not cells[ID]:
             if not check:
                 typed[tuple(cells)] += 1
             cells[ID] = derived_id(*((number, check) if check else (*cells, typed[tuple(cells)])))
         if (first := seen.setdefault(cells[ID], len(out.cells))) < len(out.cells):
-            if out.cells[first] == cells:
+            twice_so = whole and out.whole[first] and old != (first in before_ids)
+            if out.cells[first] == cells or twice_so:
+                out.cells[first] = out.cells[first] if old else cells
                 again.append(Trouble(row, reason("line again", row=out.rows[first]), False))
                 continue
             if whole and not out.whole[first]:
                 seen[cells[ID]], copied[first] = len(out.cells), len(out.cells)
             else:
                 copied[len(out.cells)] = first
+        before_ids |= {len(out.cells)} if old else set()
         out.cells.append(cells)
         out.rows.append(row)
         out.whole.append(whole)
@@ -338,6 +344,8 @@ def _corrects_as_ids(book: Book) -> list[tuple[int, str]]:
         cells, out = book.cells[at], []
         for name in named[at]:
             ids = [name] if name not in short else bears.get(name) or [by_check.get(name, name)]
+            if name in bears and cells[LINE].isdecimal() and int(name) > int(cells[LINE]):
+                ids = [name]  # this line knew of no such line
             if len(ids) > 1:
                 unclear.append((at, name))
                 out.append(name)

@@ -33,20 +33,21 @@ def seal_text(lines: Iterable[Sequence[str]], begin: bool) -> str:
 
 
 def sealed(text: str) -> pd.DataFrame:
-    """Rows of the seal as text, one a line: the first of its id. Torn rows are left out."""
+    """Rows of the seal as text, one a line, more for a line to which woodlot gave another check. Torn rows are left
+    out.
+    """
     rows = [row for row in csv.reader(io.StringIO(text)) if len(row) == len(SEAL_HEADING) and len(row[0]) == ID_LONG]
-    return pd.DataFrame(rows, columns=SEAL_HEADING, dtype=str).drop_duplicates("id", ignore_index=True)
+    return pd.DataFrame(rows, columns=SEAL_HEADING, dtype=str).drop_duplicates(["id", "check"], ignore_index=True)
 
 
 def gone(seal: pd.DataFrame, lines: pd.DataFrame) -> pd.DataFrame:
     """Rows of the seal whose line the ledger (text under ``HEADING``) has no more, and that no line replaces."""
-    lost = seal[~seal["id"].isin(lines["id"])]
+    lost = seal[~seal["id"].isin(lines["id"])].drop_duplicates("id")
     replaced = lines["corrects"].dropna().str.split().explode()
     return lost[~lost["id"].isin(replaced)].reset_index(drop=True)
 
 
 def altered(seal: pd.DataFrame, lines: pd.DataFrame) -> pd.Series:
-    """Of each line of the ledger: whether its check is not the one that was sealed, though it fits its cells."""
-    known = seal.set_index("id")["check"]
-    was = lines["id"].map(known)
-    return was.notna() & was.ne(lines["check"])
+    """Of each line of the ledger: whether its check is none that was sealed, though it fits its cells."""
+    fits = (lines["id"] + lines["check"]).isin(seal["id"] + seal["check"])
+    return lines["id"].isin(seal["id"]) & ~fits

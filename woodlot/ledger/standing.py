@@ -4,7 +4,8 @@ standing       the lines that count
 forks          lines of which only one counts, since two hands set the same line right
 bearing        lines that bear a number, an id or the beginning of one; letters: those beginnings
 borne_twice    lines whose number another bears too; heads: what a line that sets one right names
-fresh          which notes the ledger does not hold yet; clashing: which it holds under the same id otherwise
+fresh          which notes the ledger does not hold yet; given_later: which it holds from before they had an id;
+               clashing: which it holds under the same id otherwise
 totals         amounts by year and kind
 """
 
@@ -18,13 +19,21 @@ from scipy.sparse.csgraph import connected_components
 
 from woodlot.errors import InputError
 from woodlot.ledger.lines import ID
-from woodlot.ledger.notes import sheet_ids, told_by
-from woodlot.trade import LEDGER_KINDS
+from woodlot.ledger.notes import NO_CELL, sheet_ids, told_by
+from woodlot.trade import LEDGER_KINDS, WORDS_ALONE
 
 #: Other words for a kind -> the kind.
 _SAME = {also: word.key for word in LEDGER_KINDS.values() for also in word.also}
 #: Letters of an id by which it may be named, where no other id begins so.
 LEAST_LETTERS = 4
+#: Kinds whose notes are counted and whose amounts are not added up: the stack, the sick trees, the snow of one day may
+#: be there another day too.
+NEVER_SUMMED = ("measured stack", *WORDS_ALONE)
+
+
+def _by_number(ledger: pd.DataFrame) -> bool:
+    """Whether a number may name a line: where all have ids, ``read_book`` has put them in the place of numbers."""
+    return "line" in ledger and not ("id" in ledger and ledger["id"].notna().all())
 
 
 def _names(ledger: pd.DataFrame) -> pd.Series:
@@ -43,7 +52,7 @@ def _replaced(ledger: pd.DataFrame) -> tuple[np.ndarray, np.ndarray, pd.Series]:
     of = _named(ledger["corrects"]).explode().dropna()
     names = _names(ledger)
     bears: dict[str, list[str]] = {}
-    if "line" in ledger:
+    if _by_number(ledger):
         numbers = ledger["line"].astype("Int64").astype("string")
         for number, name in zip(numbers[numbers.isin(of)], names[numbers.isin(of)], strict=True):
             bears.setdefault(number, []).append(name)
@@ -92,7 +101,7 @@ def _set_right(ledger: pd.DataFrame) -> np.ndarray:
         return np.arange(0)
     of = _named(ledger["corrects"][replaces]).explode().dropna()
     here = _names(ledger).isin(of).to_numpy(dtype=bool)
-    if "line" in ledger and of.str.isdigit().any():
+    if _by_number(ledger) and of.str.isdigit().any():
         here = here | ledger["line"].astype("Int64").astype("string").isin(of).to_numpy(dtype=bool)
     return np.flatnonzero(replaces | here)
 
@@ -180,10 +189,11 @@ def heads(lines: pd.DataFrame, at: int) -> list[str]:
 def fresh(notes: Sequence[Sequence[str]], lines: pd.DataFrame) -> list[int]:
     """Positions of the notes (cells as ``notes.as_cells`` gives them) that no line holds yet.
 
-    A note with an id is known by it. Others are compared in all columns as the ledger stores them; those that are equal
-    throughout are two loads of wood: with one such line in the ledger, one of two is new.
+    A note with an id is known by it, or was read without one before (``given_later``). Others are compared in all
+    columns as the ledger stores them; those that are equal throughout are two loads of wood: with one such line in the
+    ledger, one of two is new.
     """
-    known = set(lines["id"])
+    known, later = set(lines["id"]), given_later(notes, lines)
     bare = [not cells[ID] for cells in notes]
     there = Counter(map(told_by, lines.fillna("").to_numpy().tolist())) if any(bare) else Counter[tuple[str, ...]]()
     new = []
@@ -191,10 +201,22 @@ def fresh(notes: Sequence[Sequence[str]], lines: pd.DataFrame) -> list[int]:
         key = told_by(cells)
         if bare[at] and there[key]:
             there[key] -= 1
-        elif name not in known:
+        elif name not in known and at not in later:
             known.add(name)
             new.append(at)
     return new
+
+
+def given_later(notes: Sequence[Sequence[str]], lines: pd.DataFrame) -> dict[int, str]:
+    """Position of each note that was read before it had an id -> the id of its line.
+
+    A page gave its notes ids only after a file of it was read. The line of such a note has the id that ``sheet_ids``
+    made of what it says, so that nobody gave it; of two equal loads the second has another.
+    """
+    known = set(lines["id"])
+    unknown = [at for at, cells in enumerate(notes) if cells[ID] and cells[ID] not in known]
+    bare = [[*notes[at][:ID], "", *notes[at][ID + 1 :]] for at in unknown]
+    return {at: name for at, name in zip(unknown, sheet_ids(bare), strict=True) if name in known}
 
 
 def clashing(notes: Sequence[Sequence[str]], lines: pd.DataFrame) -> dict[int, list[str]]:
@@ -204,7 +226,7 @@ def clashing(notes: Sequence[Sequence[str]], lines: pd.DataFrame) -> dict[int, l
     there = dict(zip(lines["id"], lines.fillna("").to_numpy().tolist(), strict=True))
     out = {}
     for at, cells in enumerate(notes):
-        if name := cells[ID]:
+        if (name := cells[ID]) and name != NO_CELL:
             held = there.setdefault(name, list(cells))
             if told_by(held) != told_by(cells):
                 out[at] = held
@@ -224,7 +246,7 @@ def totals(ledger: pd.DataFrame, year_begins: int = 1) -> pd.DataFrame:
     Returns
     -------
     Frame with year, kind, sex_age ("" when not a deer), unit, amount (in that unit; NaN when no line gives one, and of
-    measured stacks, which are told again and not added up), lines.
+    kinds that are told again and not added up), lines.
     """
     if year_begins not in range(1, 13):
         raise InputError(f"a year begins in a month from 1 to 12, not {year_begins!r}")
@@ -236,7 +258,7 @@ def totals(ledger: pd.DataFrame, year_begins: int = 1) -> pd.DataFrame:
             "kind": lines["kind"].fillna(""),
             "sex_age": lines["sex_age"].fillna(""),
             "unit": lines["unit"].fillna(""),
-            "amount": lines["amount"].mask(lines["kind"] == "measured stack"),
+            "amount": lines["amount"].mask(lines["kind"].isin(NEVER_SUMMED)),
         }
     ).dropna(subset="year")
     rows["year"] = rows["year"].astype("int64")

@@ -35,6 +35,7 @@ __all__ = ["COLUMNS", "form", "rows"]
 COLUMNS = tuple(name for name in header("ledger") if name not in ("line", "check"))
 #: Units of kinds that do not say which they take.
 PLAIN_UNITS = tuple(unit for unit in UNITS_NOTED if unit not in SNOW_AND_HEAT)
+CUT_OFF = "It may not have been copied to its end. Copy it again from the phone, or save it from the page once more."
 _NUMBERS = ("amount", "lon", "lat", "age_yr", "dressed_lb")
 
 
@@ -81,18 +82,22 @@ def rows(text: str, file: str, faults: list[Fault]) -> list[tuple[int, dict[str,
 
     The file of an older page has fewer columns; a spreadsheet may have saved it between.
     """
-    text = text.removeprefix("\ufeff")
+    text = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
     sep = max(",;\t", key=text.split("\n", 1)[0].count)
     try:
         lines = list(csv.reader(io.StringIO(text), delimiter=sep))
     except csv.Error as error:
-        faults.append(Fault(file, None, "", str(error), 'Look for a quotation mark (") that is opened and not closed.'))
+        long = "field larger" in str(error)  # all that csv refuses here but quotation marks
+        found = "a cell of more letters than any note has" if long else str(error)
+        faults.append(Fault(file, None, "", found, 'Look for a quotation mark (") that is opened and not closed.'))
         return []
     named = [cell.strip().lower() for cell in lines[0]] if lines else []
     if not {"date", "kind"} <= set(named) <= set(COLUMNS) or len(set(named)) < len(named):
         first = ",".join(lines[0]) if lines else "nothing"
         faults.append(Fault(file, 1, "", first[:200], f"The heading is {','.join(COLUMNS)}."))
         return []
+    if "id" in named and text and not text.endswith("\n"):
+        faults.append(Fault(file, len(lines), "", "it ends within this row", CUT_OFF))
     notes = []
     days: dict[str, dt.date | None] = {}
     for number, cells in enumerate(lines[1:], start=2):

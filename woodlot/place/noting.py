@@ -91,6 +91,13 @@ class Held:
         lost = ledger.bearing(self.gone, name)
         return self.gone["id"].iloc[lost].tolist() if len(lost) == 1 else []
 
+    def _ids(self, name: str, meant: Mapping[str, str]) -> list[str]:
+        """Ids for a name in ``corrects``; the name itself, which names none, where no line or more than one bears it.
+
+        meant: ids of notes that lines have from before under another id.
+        """
+        return [meant.get(name, name)] if len(name) == ID_LONG else self.replaced(name) or [name]
+
     def write(
         self, notes: Sequence[Sequence[str]], new: Sequence[int], day: date, once: bool = False
     ) -> dict[int, list[str]]:
@@ -100,12 +107,12 @@ class Held:
         """
         ids = ledger.sheet_ids(notes) if once else [cells[_ID] for cells in notes]
         rows = [list(notes[at]) for at in new]
+        as_line = ledger.given_later(notes, self.lines) if once else {}
+        meant = {notes[at][_ID]: name for at, name in as_line.items()}
         for at, cells in zip(new, rows, strict=True):
             cells[_ID] = ids[at]
-            if any(len(name) < ID_LONG for name in cells[_CORRECTS].split()):
-                cells[_CORRECTS] = " ".join(
-                    one for name in cells[_CORRECTS].split() for one in (self.replaced(name) or [name])
-                )
+            if names := cells[_CORRECTS].split():
+                cells[_CORRECTS] = " ".join(dict.fromkeys(one for name in names for one in self._ids(name, meant)))
         lines = ledger.numbered(rows, self.next_line, day)
         self.append(lines)
         return dict(zip(new, lines, strict=True))
@@ -151,9 +158,10 @@ class Held:
                 if handle >= 0:
                     os.close(handle)
                 whole.unlink(missing_ok=True)
+        was = {cells[_ID]: cells[_CHECK] for cells, fits in zip(self.book.cells, self.book.whole, strict=True) if fits}
         self._read(data)
         self.remarks.append(f"{LEDGER} {said(reason('written anew', kept=kept))}.")
-        self._seal(self.book.cells)
+        self._seal(self.book.cells, was)
         return kept
 
     def _write(self, data: bytes) -> None:
@@ -165,13 +173,19 @@ class Held:
                 sync_folder(self.folder)
         self._read(self._data + data)
 
-    def _seal(self, lines: Sequence[Sequence[str]]) -> None:
-        """Give the seal a row for each line that has none; where that cannot be, the next note makes it up."""
+    def _seal(self, lines: Sequence[Sequence[str]], was: Mapping[str, str] | None = None) -> None:
+        """Give the seal a row for each line that has none; where that cannot be, the next note makes it up.
+
+        was: checks of lines that were whole before all was written anew: where another came of it, since a number in
+        ``corrects`` became an id, the seal is told that too.
+        """
         path = self.folder / ledger.SEAL
         try:
             text = seal_text_of(path)
-            known = set() if text is None else set(ledger.sealed(text)["id"])
-            rows = []
+            rows, there = [], ledger.sealed("" if text is None else text)
+            known, pairs = set(there["id"]), set(there["id"] + there["check"])
+            anew = (cells for cells in lines if (was or {}).get(cells[_ID], cells[_CHECK]) != cells[_CHECK])
+            known -= {cells[_ID] for cells in anew if cells[_ID] + cells[_CHECK] not in pairs}
             for cells in lines:
                 if len(cells[_ID]) == ID_LONG and cells[_ID] not in known:
                     known.add(cells[_ID])
@@ -184,7 +198,7 @@ class Held:
                     finally:
                         os.close(handle)
                 return
-            keep = "" if text is None else ledger.sealed(text).to_csv(index=False, header=False, lineterminator="\n")
+            keep = there.to_csv(index=False, header=False, lineterminator="\n")
             new = ledger.seal_text([], begin=True) + keep + ledger.seal_text(rows, begin=False)
             swap_in({path: new.encode()})
         except OSError as error:
@@ -192,7 +206,7 @@ class Held:
             self.remarks.append(f"{ledger.SEAL} {said(why)}.")
 
 
-_LINE, _ID, _CORRECTS = map(ledger.HEADING.index, ("line", "id", "corrects"))
+_LINE, _ID, _CORRECTS, _CHECK = map(ledger.HEADING.index, ("line", "id", "corrects", "check"))
 
 
 @contextmanager

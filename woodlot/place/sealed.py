@@ -57,7 +57,7 @@ def _of_the_seal(book: ledger.Book, seal: pd.DataFrame | None, there: bool, ids:
     lines = book.lines
     named = lines.loc[lines["corrects"] != "", ["line", "corrects"]]
     named = named.assign(one=named["corrects"].str.split()).explode("one")
-    known = named["one"].isin(lines["id"]) | named["one"].isin(lines["line"])
+    known = named["one"].isin(lines["id"]) | named["one"].isin(lines["line"][lines["line"].duplicated()])
     known |= False if seal is None else named["one"].isin(seal["id"])
     for line, one in named.loc[~known, ["line", "one"]].to_numpy()[:NAMED]:
         yield reason("replaces none", line=line, named=one)

@@ -32,31 +32,11 @@ __all__ = [
     "lead",
     "of_file",
     "title",
-    "unit",
     "whole",
     "words_of_ledger",
 ]
 
 PAGE, TEXT = "READ ME FIRST.html", "READ ME FIRST.txt"
-#: Units as columns name them -> in words.
-_UNITS = {
-    "in": "inches",
-    "ft": "feet",
-    "cm": "centimeters",
-    "mm": "millimeters",
-    "m": "meters",
-    "lb": "pounds",
-    "kg": "kilograms",
-    "ac": "acres",
-    "ha": "hectares",
-    "yr": "years",
-    "d": "days",
-    "h": "hours",
-    "%": "percent",
-    "sq ft/ac": "square feet an acre",
-    "m2/ha": "square meters a hectare",
-    "F": "degrees Fahrenheit",
-}
 _FILES = {
     "place.toml": "The settings: name, house, choices, needs, wants and wishes. Plain text.",
     "columns.txt": "What belongs into each table, as it was told when the place was begun.",
@@ -225,11 +205,6 @@ def of_file(name: str) -> str:
     if path.name == "region.toml" or (len(path.parts) > 1 and end == ".csv"):
         return "Figures of the family's own, which go before those of the books."
     return next((words for ends, words in _ENDS.items() if end in ends), "A file of the family's, kept as it came.")
-
-
-def unit(written: str) -> str:
-    """A unit in words."""
-    return _UNITS.get(written, written)
 
 
 def words_of_ledger() -> list[Kind]:
