@@ -54,7 +54,7 @@ def book(
     """Totals of the ledger of PLACE by year and kind, the firewood on hand, and its last notes. Replaced lines are not
     counted.
 
-    --csv writes the totals; --as-of is the day on which the wood is told.
+    --csv writes the totals; --as-of tells the wood on hand of another day.
 
     Example:  woodlot book sample_parcels/otter_lake
 
