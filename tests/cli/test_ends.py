@@ -41,7 +41,7 @@ def ended(verb: str, way: str, small_place, tmp_path: Path) -> tuple[int, str]:
         place = tmp_path / "nowhere"
     needs = [str(tmp_path / one) if one.endswith(".csv") else one for one in NEEDS.get(verb, [])]
     more = ["--nonsense"] if way == "no such option" else []
-    asked = ["acres", str(place)] if verb == "why" else [str(place), *needs]
+    asked = ["cords", str(place)] if verb == "why" else [str(place), *needs]
     run = CliRunner().invoke(main, [verb, *asked, *more])
     assert run.exception is None or isinstance(run.exception, SystemExit), repr(run.exception)
     return run.exit_code, " ".join((run.stderr or run.stdout).split())
