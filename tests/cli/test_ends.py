@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
+from tests.conftest import square
 from woodlot.cli import VERBS, main
 
 ROOT = Path(__file__).parent.parent.parent
@@ -30,6 +31,9 @@ def told() -> dict[str, dict[str, int]]:
 def ended(verb: str, way: str, small_place, tmp_path: Path) -> tuple[int, str]:
     """The exit code of a verb in one of the ways, and all it says."""
     place = small_place.folder
+    if verb == "mend":  # the forties side by side, two feet apart
+        small_place.maps["parcels.geojson"]["features"][1]["geometry"] = square(1.0015)
+        small_place.write()
     (tmp_path / "tallied.csv").write_text("parcel_id,species,dbh_in,mark\nhome,sugar maple,12.0,blue\n")
     if way == "a row needs mending":
         small_place.change("trees.csv", "12.2,68", "tall,68")
@@ -37,7 +41,7 @@ def ended(verb: str, way: str, small_place, tmp_path: Path) -> tuple[int, str]:
         place = tmp_path / "nowhere"
     needs = [str(tmp_path / one) if one.endswith(".csv") else one for one in NEEDS.get(verb, [])]
     more = ["--nonsense"] if way == "no such option" else []
-    asked = ["acres", str(place)] if verb == "why" else [str(place), *needs]
+    asked = ["cords", str(place)] if verb == "why" else [str(place), *needs]
     run = CliRunner().invoke(main, [verb, *asked, *more])
     assert run.exception is None or isinstance(run.exception, SystemExit), repr(run.exception)
     return run.exit_code, " ".join((run.stderr or run.stdout).split())
