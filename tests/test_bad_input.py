@@ -354,9 +354,7 @@ def test_a_letter_in_another_encoding_names_its_row(small_place):
     """An old spreadsheet's ü is no UTF-8: the row and the word are shown."""
     path = small_place.folder / "tally.csv"
     path.write_bytes(path.read_text().replace("blue", "blüe").encode("cp1252"))
-    assert "tally.csv, row 2: 2,0,0,yes,blüe 2,hom A letter that is not UTF-8." in stopped(small_place.folder).replace(
-        "?", ""
-    )
+    assert "tally.csv, row 2: 2,0,0,yes,blüe A letter that is not UTF-8." in stopped(small_place.folder)
 
 
 @pytest.mark.parametrize("name", MAPS)
@@ -481,7 +479,7 @@ def zipped(small, members: dict[str, bytes]) -> None:
         ({"a.shp": b"x", "b.shp": b"x"}, "stands.zip: 2 Shapefiles within"),
         ({"stands.shp": b"x"}, "stands.zip: no .shx within A Shapefile is several files"),
         ({"stands.shp": b"x", "stands.shx": b"x", "stands.dbf": b"x"}, "stands.zip: "),
-        ({"stands.shp": bytes(60_000_000)}, "unpacks to 60 MB"),
+        ({"stands.shp": bytes(60_000_000)}, "unpacks to more than 12 MB"),
         ({"../../stands.shp": b"x", "../../stands.shx": b"x", "../../stands.dbf": b"x"}, "stands.zip: "),
     ],
     ids=["no map", "two maps", "parts missing", "noise", "bomb", "leaves the folder"],
@@ -500,7 +498,7 @@ def test_a_zip_over_two_hundred_times_its_size_is_refused_by_hand(small_place, n
     small_place.thin()
     zipped(small_place, {"readme.txt": bytes(20_000_000) + Random(1).randbytes(noise_bytes)})
     told = stopped(small_place.folder)
-    assert ("times its size" in told, "no .shp within" in told) == (refused, not refused)
+    assert ("unpacks to more than 20 MB" in told, "no .shp within" in told) == (refused, not refused)
 
 
 def test_faults_of_a_file_stand_in_the_order_of_its_rows(small_place):

@@ -30,6 +30,7 @@ __all__ = [
     "LAST_DAY",
     "METRIC",
     "NO_SUCH_WORD",
+    "UNIT_WORDS",
     "Among",
     "Day",
     "Id",
@@ -59,6 +60,28 @@ METRIC = {
     ("ha", "ac"): (units.AC_PER_HA, 0.0),
     ("kg", "lb"): (units.LB_PER_KG, 0.0),
     ("C", "F"): (1.8, 32.0),
+}
+
+#: Units as columns name them -> in words.
+UNIT_WORDS = {
+    "in": "inches",
+    "ft": "feet",
+    "cm": "centimeters",
+    "mm": "millimeters",
+    "m": "meters",
+    "lb": "pounds",
+    "kg": "kilograms",
+    "ac": "acres",
+    "ha": "hectares",
+    "yr": "years",
+    "d": "days",
+    "h": "hours",
+    "%": "percent",
+    "sq ft/ac": "square feet an acre",
+    "m2/ha": "square meters a hectare",
+    "cu ft": "cubic feet",
+    "F": "degrees Fahrenheit",
+    "C": "degrees Celsius",
 }
 
 _YES = {"yes": True, "y": True, "true": True, "t": True, "x": True, "1": True, "1.0": True}

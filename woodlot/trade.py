@@ -4,6 +4,7 @@ Word          a word, how one of it and more are written, its unit, what else pe
 LOG_RULES, GOALS, UNITS ...      the closed lists; each is a mapping from key to Word
 UNITS_NOTED, noted_unit          units of the ledger, board feet by their rule
 Takes, TAKES, kind_named         what a line of each kind of the ledger takes; the kind that somebody's word names
+unit_word                        a unit in words; of some kinds pieces are trees
 key_of, known, unknown           a word somebody wrote -> its key, or the one sentence on a word nobody knows
 closest, nearest                 the word most like another; several of them
 
@@ -236,6 +237,10 @@ ONE_EACH = ("deer", "built")
 #: Kinds of which a size by the tape may be told instead of cords.
 STACKED_KINDS = ("stack", "measured stack")
 WORDS_ALONE = ("sick trees", "weather", "boundary", "photo", "seen", "new start", "void")
+
+#: Kinds whose pieces are trees that stand.
+TREE_KINDS = ("planted", "sick trees")
+_TREES = Word("piece", "tree", "trees")
 
 #: What a line of sick trees says of them in its words, weather of what came, a boundary of what was done at it; a line
 #: that says none of these keeps its own words. Each of them names its kind as well: a note of an ice storm is weather.
@@ -484,6 +489,15 @@ def noted_unit(unit: str, log_rule: str) -> str:
 
 def _plain(text: str) -> str:
     return " ".join(text.lower().split())
+
+
+def unit_word(unit: str, kind: str = "") -> Word | None:
+    """A unit in words; pieces that a line of some kind counts are trees.
+
+    >>> unit_word("piece", "planted").many, unit_word("piece", "post").many, unit_word("bushel")
+    ('trees', 'pieces', None)
+    """
+    return _TREES if unit == "piece" and kind in TREE_KINDS else UNITS.get(unit)
 
 
 def key_of(text: str, words: Mapping[str, Word]) -> str:

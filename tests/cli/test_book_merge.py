@@ -193,3 +193,23 @@ def test_what_does_not_agree_is_no_wider_than_the_screen(two, wide, monkeypatch)
     monkeypatch.setenv("COLUMNS", str(wide))
     told = woodlot("book", two[0], "--merge", two[1]).stdout
     assert all(len(line) <= wide or str(two[0]) in line for line in told.splitlines())
+
+
+def test_the_line_that_is_kept_keeps_its_photo_and_job_and_the_command_fits_a_screen(two):
+    """What a hand could not type again from the screen comes with it; a line that stands alone is not kept anew."""
+    ann, ben = two
+    name = place.ledger_lines(ann).frame["id"].iloc[0]
+    of = {"amount": 4, "job": "barn", "photo": "a.jpg", "photo_check": "0" * 64, "text": "it's less", "corrects": name}
+    place.append_notes(ben, [WOOD | of])
+    woodlot("book", ann, "--merge", ben)
+    (fork,) = json.loads(woodlot("book", ann, "--json").stdout)["not_agreed"]
+    line = next(one for one in fork["lines"] if one["amount"] == "4")
+    assert line["command"].split()[-2] == "--keep" and len(line["command"]) < len(str(ann)) + 40
+    told = woodlot(*shlex.split(line["command"])[1:])
+    assert told.stdout.startswith(f"Line {line['command'].split()[-1]} counts now, written once more as line")
+    counts = ledger.standing(place.read_ledger(ann)[0])
+    assert counts[["job", "photo", "text", "amount"]].to_numpy().tolist() == [["barn", "a.jpg", "it's less", 4.0]]
+    for wrong, why in ((counts["id"].iloc[0], "no other stands beside it"), ("zzzz", "there is no line zzzz")):
+        told = woodlot("book", ann, "--keep", wrong)
+        assert told.exit_code == 1 and why in " ".join(told.output.split())
+    assert woodlot("book", ann, "--keep", "1", "--winters").exit_code == 2

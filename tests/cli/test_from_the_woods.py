@@ -100,6 +100,8 @@ def test_an_id_that_says_something_else_is_a_fault_that_shows_both(small_place, 
         run("note", small_place.folder, "--from", file, code=1).split()
     )
     assert small_place.prints() == before
+    saved_notes(file, twice | {"id": "aeiouaeiouae"}, twice | {"id": "aeiouaeiouaa", "amount": 3})
+    assert "Another row" not in run("note", small_place.folder, "--from", file, code=1)
 
 
 def test_a_file_that_a_spreadsheet_saved_between_is_read(small_place, tmp_path):

@@ -26,7 +26,7 @@ def test_a_note_is_written_and_told(small_place):
     )  # fmt: skip
     assert told.exit_code == 0, told.output
     name = place.read_ledger(small_place.folder)[0]["id"].iloc[0]
-    assert f"Line 1 ({name[:4]}) is in the ledger: 20 Nov 2026, 2.5 cords, firewood, stand 1." in told.stdout
+    assert f"Line 1 ({name[:4]}) is in the ledger: 20 Nov 2026, 2.5 cords, firewood, two loads," in told.stdout
     assert "--corrects 1" in told.stdout
     row = place.read(small_place.folder).ledger.iloc[0]
     assert (row["kind"], row["amount"], row["unit"], row["stand_id"], row["who"]) == (
@@ -73,7 +73,8 @@ def test_words_that_a_family_types_for_a_kind_are_read_as_it(small_place):
         (["--kind", "deer"], "add --sex-age"),
         (["--kind", "void"], "add --corrects"),
         (["--kind", "firewood", "--corrects", "4"], "there is no line 4 to replace"),
-        (["--kind", "firewood", "--at", "-89.4", "460"], "note, lat:"),
+        (["--kind", "firewood", "--at", "-89.4", "460"], "lat 460: larger than 90"),
+        (["--kind", "seen", "--text", "x", "--date", "1899-12-31"], "before 1900-01-01. is the year right?"),
     ],
 )
 def test_a_note_that_cannot_be_is_refused(small_place, options, said):
@@ -81,6 +82,17 @@ def test_a_note_that_cannot_be_is_refused(small_place, options, said):
     told = woodlot("note", small_place.folder, *options)
     assert told.exit_code == 1 and said in " ".join(told.stderr.lower().split())
     assert not (small_place.folder / "ledger.csv").exists()
+
+
+def test_what_is_taken_out_already_is_not_taken_out_again(small_place):
+    """Neither by the line itself nor by the one that took it out: a family that means to bring it back is told how."""
+    for words in (["firewood", "2"], ["--void", "1"]):
+        assert woodlot("note", small_place.folder, *words).exit_code == 0
+    before = (small_place.folder / "ledger.csv").read_bytes()
+    for name in ("1", "2"):
+        told = woodlot("note", small_place.folder, "--void", name)
+        assert told.exit_code == 1 and f"with --corrects {name}" in " ".join(told.stderr.split())
+    assert (small_place.folder / "ledger.csv").read_bytes() == before
 
 
 def test_a_note_outside_a_place_is_refused(tmp_path):

@@ -136,3 +136,30 @@ def test_a_sheet_of_old_notes_is_typed(small_place, tmp_path):
         ["weather", None, 14.0, "in"],
         ["note", None, 3.0, "cord"],
     ]
+
+
+@pytest.mark.parametrize(
+    ("typed", "cells"),
+    [
+        ("seen two moose", {"kind": "seen", "text": "two moose"}),
+        ("weather ice storm", {"kind": "weather", "text": "ice storm"}),
+        ("boundary walked", {"kind": "boundary", "text": "walked"}),
+        ("built woodshed", {"kind": "built", "text": "woodshed", "amount": 1.0}),
+        ("deer doe", {"kind": "deer", "sex_age": "doe", "amount": 1.0}),
+        ("seen moose --text by the creek", {"kind": "seen", "text": "moose; by the creek"}),
+        ("sick trees 6", {"kind": "sick trees", "amount": 6.0}),
+    ],
+)
+def test_words_behind_a_kind_are_its_words_and_no_number_is_asked_for(small_place, typed, cells):
+    """As people say it; told back with its words."""
+    words, _, text = typed.partition(" --text ")
+    told = woodlot("note", small_place.folder, *words.split(), *(["--text", text] if text else []), "--json")
+    assert told.exit_code == 0, told.output
+    line = json.loads(told.stdout)
+    assert {name: line.get(name) for name in cells} == cells
+
+
+def test_a_first_word_that_is_no_folder_and_no_kind_is_the_one_that_is_named(small_place):
+    """It is not the number behind it that is wrong."""
+    told = woodlot("note", "fungus", "3")
+    assert told.exit_code == 1 and "Kind 'fungus'" in told.stderr

@@ -29,6 +29,26 @@ def test_the_files_columns_are_the_ledgers():
     assert set(HEAD.split(",")) < set(field_notes.COLUMNS)
 
 
+ROW = "bcdfghjkmnpq,2026-11-25,firewood" + "," * (len(field_notes.COLUMNS) - 3)
+
+
+def test_a_file_that_ends_within_its_last_row_is_refused():
+    """The page ends each row; cut in its last cell, a correction would be read as a second load of wood."""
+    whole = ",".join(field_notes.COLUMNS) + "\n" + ROW + "bcdfghjkmnpr\n"
+    assert read(whole)[0]["corrects"] == "bcdfghjkmnpr"
+    for cut in (1, 5, 13):
+        with pytest.raises(PlaceError, match="ends within this row"):
+            read(whole[:-cut])
+
+
+def test_row_ends_of_an_old_spreadsheet_are_read_and_too_long_a_cell_is_told_in_words():
+    """Carriage returns alone; a cell of two million letters is no note."""
+    whole = ",".join(field_notes.COLUMNS) + "\n" + ROW + "\n"
+    assert read(whole.replace("\n", "\r")) == read(whole)
+    with pytest.raises(PlaceError, match="more letters than any note has"):
+        read(whole.replace("firewood", "x" * 2_000_000))
+
+
 def test_a_note_is_read_by_hand():
     """Numbers become numbers, the day a day, empty cells are left out, quotes and commas in words stay."""
     text = f'\ufeff{HEAD}\n2026-11-25,P1,3,firewood,,2.5,cord,Ann,"two ""loads"", split",-89.41,45.732,\n'

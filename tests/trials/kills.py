@@ -191,7 +191,7 @@ def a_plan(home: Path) -> None:
     """The whole plan of a place, by its verb."""
     from woodlot.cli import main
 
-    with Path(os.devnull).open("w") as nowhere, redirect_stdout(nowhere), redirect_stderr(nowhere), suppress(SystemExit):
+    with Path(os.devnull).open("w") as no, redirect_stdout(no), redirect_stderr(no), suppress(SystemExit):
         main(["plan", str(home), "--as-of", DAY.isoformat()], standalone_mode=True)
 
 

@@ -4,6 +4,7 @@ A verb is a module named like the verb (``_`` for ``-``), holding a click comman
 when it is asked for, so that ``woodlot --help`` does not load what only one verb needs.
 """
 
+import gc
 import textwrap
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -15,6 +16,8 @@ import click
 
 from woodlot import __version__
 
+#: Things made between two looks for waste.
+MANY = 50_000
 #: Verbs in the order of the work, with the line that ``woodlot --help`` shows; a test holds them to their files.
 VERBS = {
     "start": "Lay out an empty place, or a copy of the sample.",
@@ -77,6 +80,7 @@ class _Verbs(click.Group):
     def invoke(self, ctx: click.Context) -> Any:
         from woodlot.cli.ends import in_words
 
+        gc.set_threshold(MANY)  # a verb's tables live until it ends: looking through them for waste is time lost
         with _in_our_words(), in_words(lambda: f"woodlot {ctx.invoked_subcommand or ''}".strip()):
             return super().invoke(ctx)
 

@@ -11,7 +11,7 @@ import click
 from woodlot.answers.as_json import as_json as as_json_value
 from woodlot.cli import options, show
 from woodlot.say import joined as say
-from woodlot.say import tables, words
+from woodlot.say import noted, tables, words
 
 if TYPE_CHECKING:
     from woodlot.answers.chart_types import House
@@ -34,10 +34,22 @@ MOST_SHOWN = 12
     help="Join the ledger of another copy into that of PLACE: a ledger.csv, the folder of a place, or a bundle. No "
     "line is lost or doubled; the file as it was is kept.",
 )
+@click.option(
+    "--keep",
+    "kept",
+    metavar="LINE",
+    help="Where two lines set the same one right: the line that is to count, by its number or the letters of its id.",
+)
 @options.shared("as_of", "csv", "json")
 @show.plain_faults
 def book(
-    place: Path, winters: bool, other: Path | None, as_of: date | None, csv_file: Path | None, as_json: bool
+    place: Path,
+    winters: bool,
+    other: Path | None,
+    kept: str | None,
+    as_of: date | None,
+    csv_file: Path | None,
+    as_json: bool,
 ) -> None:
     """Totals of the ledger of PLACE by year and kind, the firewood on hand, and its last notes. Replaced lines are not
     counted.
@@ -52,10 +64,13 @@ def book(
     from woodlot.place import forks, read_ledger, wishes_broken
     from woodlot.plan import done
 
-    if other is not None:
-        if winters or as_of or csv_file:
-            raise click.UsageError("--merge stands alone: it joins two ledgers and tells no totals.")
-        _merge(place, other, as_json)
+    if other is not None or kept is not None:
+        if winters or as_of or csv_file or None not in (other, kept):
+            raise click.UsageError(f"--{'keep' if other is None else 'merge'} stands alone: it tells no totals.")
+        if other is not None:
+            _merge(place, other, as_json)
+        elif kept is not None:
+            _keep(place, kept, as_json)
         return
     lines, warnings = read_ledger(place)
     warnings += wishes_broken(place, date.today(), lines).values() if len(lines) else ()
@@ -99,7 +114,7 @@ def book(
     last = standing.assign(twice=ledger.borne_twice(standing)).sort_values(["date", "line"], kind="stable").tail(LAST)
     for one in last.to_dict("records"):
         where = ", ".join(f"{w} {one[f'{w}_id']}" for w in ("parcel", "stand") if one[f"{w}_id"] == one[f"{w}_id"])
-        parts = (where, one["kind"], _how_much(one), one["text"], one["who"])
+        parts = (where, one["kind"], _how_much(one), noted.details(one), one["text"], one["who"])
         note = "; ".join(part for part in parts if isinstance(part, str) and part)
         name = f"{one['line']} {one['check']}" if one["twice"] and isinstance(one["check"], str) else one["line"]
         show.say(f"{name:>4}  {one['date']:%Y-%m-%d}  {note}", indent=2, hang=20)
@@ -138,6 +153,17 @@ def _merge(place: Path, other: Path, as_json: bool) -> None:
     show.notes([*([f"{words.capital(lost)}."] if lost else []), *told.remarks], "Lines to look at")
 
 
+def _keep(place: Path, name: str, as_json: bool) -> None:
+    """A line written once more in the place of all that set the same one right, itself among them."""
+    from woodlot.place.joining import keep
+
+    line, letters, remarks = keep(place, name, date.today())
+    if show.deliver(line | ({"remarks": remarks} if remarks else {}), None, None, as_json):
+        show.say(f"Line {name} counts now, written once more as line {line['line']} ({letters}).", hang=2)
+        for remark in remarks:
+            show.say(remark, hang=2)
+
+
 def _told(place: Path, clashes: "Sequence[Clash]", counts: frozenset[str], ids: Any) -> list[dict[str, Any]]:
     """Clashes as the answer holds them: lines with whether they count, and the command that keeps each.
 
@@ -158,27 +184,12 @@ def _clash(
     if one.kind == "may be one":
         commands = ["", f"woodlot note{_of(place)} --void {names[-1]}"]
     else:
-        commands = [_command(place, line, name) for line, name in zip(lines, names, strict=True)]
+        commands = [f"woodlot book{_of(place)} --keep {name}" for name in names]
     rows = [
         line | {"counts": line["id"] in counts, "command": command}
         for line, command in zip(lines, commands, strict=True)
     ]
     return {"kind": one.kind, "words": say.clashed(one.kind, rows, one.text), "lines": rows}
-
-
-def _command(place: Path, line: dict[str, str], name: str) -> str:
-    """The command that writes a line anew in the place of all that set the same one right."""
-    from woodlot.cli.note import note
-
-    if line["kind"] == "void":
-        return f"woodlot note{_of(place)} --void {name}"
-    known = {param.name: param.opts[0] for param in note.params if isinstance(param, click.Option)}
-    told = {
-        known[key]: value for key, value in line.items() if value and key in known and key not in ("corrects", "job")
-    }
-    at = f" {known['at']} {line['lon']} {line['lat']}" if line["lon"] and line["lat"] else ""
-    cells = "".join(f" {option} {shlex.quote(value)}" for option, value in told.items())
-    return f"woodlot note{_of(place)}{cells}{at} --corrects {name}"
 
 
 def _of(place: Path) -> str:
@@ -218,7 +229,7 @@ def _wood(place: Path, standing: Any, day: date, warnings: list[str]) -> "House 
 
 def _how_much(one: dict[Any, Any]) -> str:
     """The amount of a note; of a deer which it was, with its number when it is not one."""
-    amount = words.noted(one["amount"], one["unit"] if isinstance(one["unit"], str) else "")
+    amount = words.noted(one["amount"], one["unit"] if isinstance(one["unit"], str) else "", one["kind"])
     if not isinstance(one["sex_age"], str):
         return amount
     return (

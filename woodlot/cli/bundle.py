@@ -1,5 +1,6 @@
 """``woodlot bundle``: the whole record in one archive, to hand on; and whether one is whole."""
 
+import shlex
 from collections.abc import Mapping, Sequence
 from datetime import date
 from pathlib import Path
@@ -76,10 +77,10 @@ def bundle(
     with at_work.get()("Packing the files"):
         new = archive.write(file, opened.name, opened.as_of, files, made, pages)
     size = file.stat().st_size / 1e6
-    show.say(f"{'Written' if new else 'There already, the same'}: {file} ({size:,.1f} MB, {len(sizes)} files).")
+    show.say(f"{'Written' if new else 'There already, the same'}: {file} ({size:,.1f} MB).")
     show.say(
         f"Keep a copy on two sticks in two houses. Whoever unpacks it opens {words.PAGE} first. Whether a copy is "
-        f"whole:  woodlot bundle --check {file.name}"
+        f"whole: `woodlot bundle --check {shlex.quote(file.name)}`"
     )
 
 

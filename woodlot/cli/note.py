@@ -105,7 +105,7 @@ def note(place: Path, words: tuple[str, ...], kinds: bool, as_json: bool, saved:
     from woodlot import place as places
     from woodlot.ledger.lines import ID, LINE
     from woodlot.place import note_words
-    from woodlot.say.noted import takes
+    from woodlot.say.noted import in_words, takes
 
     if kinds:
         for row in takes() if show.deliver(takes(), None, None, as_json) else ():
@@ -113,14 +113,16 @@ def note(place: Path, words: tuple[str, ...], kinds: bool, as_json: bool, saved:
         return
     place, told = _place_and_words([*([] if place == Path() else [str(place)]), *words])
     given |= {name: value for name, value in told.items() if given[name] is None}
+    if "text" in told and given["text"] != told["text"]:
+        given["text"] = f"{told['text']}; {given['text']}"
     if saved is not None:
         _from_file(place, saved, as_json)
         return
     of_job = bool(given["job"])
     _with_job(place, given)
     photo = given.pop("photo")
-    given["photo"] = photo and photo.name
-    given |= dict(zip(("lon", "lat"), given.pop("at") or (None, None), strict=True))
+    at = dict(zip(("lon", "lat"), given.pop("at") or (None, None), strict=True))
+    given |= {"photo": photo and photo.name, **at}
     if (void := given.pop("void")) is not None:
         given |= {"kind": "void", "corrects": void}
     if given["kind"] is None:
@@ -138,7 +140,7 @@ def note(place: Path, words: tuple[str, ...], kinds: bool, as_json: bool, saved:
         if unnamed:
             raise InputError(unnamed)
         cells, errors = ledger.as_cells([line])
-        ledger.refuse(errors)
+        note_words.refuse(errors)
         written = book.write(cells, [0], date.today())[0]
         (letters,) = ledger.letters([written[ID]], book.lines["id"])
     number = int(written[LINE])
@@ -146,7 +148,7 @@ def note(place: Path, words: tuple[str, ...], kinds: bool, as_json: bool, saved:
     mind = {"cautions": _mind(place)} if line["kind"] == "deer" else {}
     remarks = {"remarks": book.remarks} if book.remarks else {}
     if show.deliver({"line": number, "id": written[ID], **line, **breaks, **mind, **remarks}, None, None, as_json):
-        show.say(f"Line {number} ({letters}) is in the ledger: {_words(line, given['corrects'])}.", hang=2)
+        show.say(f"Line {number} ({letters}) is in the ledger: {in_words(line, given['corrects'])}.", hang=2)
         if of_job:
             show.say(f"Job {line['job']}: {line['text']}.", hang=2)
         for remark in (*breaks.values(), *book.remarks):
@@ -182,16 +184,23 @@ def _with_job(place: Path, given: dict[str, Any]) -> None:
 
 
 def _place_and_words(told: Sequence[str]) -> tuple[Path, dict[str, Any]]:
-    """The place, and kind and amount that are typed behind it: ``my_woods measured stack 16x4x4``."""
+    """The place, and what is typed behind it: ``my_woods measured stack 16x4x4``, ``deer doe``, ``seen two moose``."""
     here = bool(told) and not (Path(told[0]) / "place.toml").is_file() and bool(_kind_and_rest(told)[0])
     place, words = (Path(), told) if here or not told else (Path(told[0]), told[1:])
     if not words:
         return place, {}
     kind, rest = _kind_and_rest(words)
     if not kind:
-        raise InputError(f"kind {words[0]!r}: {trade.unknown(words[0], trade.LEDGER_KINDS)}")
-    much = re.fullmatch(r"([\d.,]+) ([a-z ]+)", " ".join(rest).lower())
-    amount, unit = (much[1], much[2]) if much else (" ".join(rest) or None, None)
+        named = words[0] if place.is_dir() else str(place)
+        raise InputError(f"kind {named!r}: {trade.unknown(named, trade.LEDGER_KINDS)}")
+    said = " ".join(rest)
+    key = trade.kind_named(kind)[0]
+    if key == "deer" and (which := trade.key_of(said.lower(), trade.SEX_AGE)) in trade.SEX_AGE:
+        return place, {"kind": kind, "sex_age": which}
+    if key in (*trade.WORDS_ALONE, "built") and rest and not rest[0][:1].isdigit():
+        return place, {"kind": kind, "text": said}
+    much = re.fullmatch(r"([\d.,]+) ([a-z ]+)", said.lower())
+    amount, unit = (much[1], much[2]) if much else (said or None, None)
     return place, {"kind": kind, "amount": amount, "unit": unit}
 
 
@@ -382,19 +391,3 @@ def _no_such(what: str, name: str, there: list[str]) -> str:
     near = trade.closest(name, there)
     others = f"did you mean {near!r}?" if near else f"there are {', '.join(there[:12]) or 'none'}"
     return f"there is no {what} {name!r}; {others}"
-
-
-def _words(line: dict[str, Any], replaces: str | None = None) -> str:
-    from woodlot.say import words
-    from woodlot.say.noted import details
-
-    parts = [words.day(line["date"])]
-    if "amount" in line:
-        parts.append(words.noted(line["amount"], line["unit"]))
-    parts.append(line["kind"] if "sex_age" not in line else line["sex_age"])
-    says = trade.TAKES.get(line["kind"], trade.Takes()).words
-    parts += filter(None, (details(line), line.get("text") if says else ""))
-    parts += [f"{what} {line[f'{what}_id']}" for what in ("parcel", "stand") if f"{what}_id" in line]
-    if replaces:
-        parts.append(f"in place of line {replaces}")
-    return ", ".join(parts)

@@ -19,7 +19,7 @@ from scipy.sparse.csgraph import connected_components
 
 from woodlot.errors import InputError
 from woodlot.ledger.lines import ID
-from woodlot.ledger.notes import sheet_ids, told_by
+from woodlot.ledger.notes import NO_CELL, sheet_ids, told_by
 from woodlot.trade import LEDGER_KINDS, WORDS_ALONE
 
 #: Other words for a kind -> the kind.
@@ -230,7 +230,7 @@ def clashing(notes: Sequence[Sequence[str]], lines: pd.DataFrame) -> dict[int, l
     there = dict(zip(lines["id"], lines.fillna("").to_numpy().tolist(), strict=True))
     out = {}
     for at, cells in enumerate(notes):
-        if name := cells[ID]:
+        if (name := cells[ID]) and name != NO_CELL:
             held = there.setdefault(name, list(cells))
             if told_by(held) != told_by(cells):
                 out[at] = held

@@ -25,7 +25,7 @@ from woodlot.map.map_words import (
 from woodlot.say import words
 from woodlot.say.unmeasured import nobody
 from woodlot.say.words import FROM_MEMORY, NBSP, bound, capital, listed
-from woodlot.trade import UNITS, UNMEASURED
+from woodlot.trade import UNMEASURED, unit_word
 
 __all__ = ["note_card", "note_title", "stand_card"]
 
@@ -45,14 +45,14 @@ def _title(note: Note) -> str:
     value, unit = note.amount, note.unit.strip()
     if value is None or (value == 1 and unit in ("", "deer", "piece")):
         return text
-    return f"{text}, {value:,.4g}{NBSP}{_unit(unit, value)}".rstrip(NBSP)
+    return f"{text}, {value:,.4g}{NBSP}{_unit(unit, value, note.kind)}".rstrip(NBSP)
 
 
-def _unit(unit: str, value: float) -> str:
+def _unit(unit: str, value: float, kind: str) -> str:
     if unit.startswith("bdft"):
         rule = unit.removeprefix("bdft").strip("_").replace("_", " ")
         return f"board feet{' ' + capital(rule) if rule else ''}"
-    word = UNITS.get(unit)
+    word = unit_word(unit, kind)
     return unit.replace("_", " ") if word is None else word.one if value == 1 else word.many
 
 

@@ -23,11 +23,11 @@ from woodlot.trade import (
     SEX_AGE,
     SNOW_AND_HEAT,
     TAKES,
-    UNITS,
     UNITS_NOTED,
     WOOD_KINDS,
     WORDS_ALONE,
     noted_unit,
+    unit_word,
 )
 
 __all__ = ["COLUMNS", "form", "rows"]
@@ -35,6 +35,7 @@ __all__ = ["COLUMNS", "form", "rows"]
 COLUMNS = tuple(name for name in header("ledger") if name not in ("line", "check"))
 #: Units of kinds that do not say which they take.
 PLAIN_UNITS = tuple(unit for unit in UNITS_NOTED if unit not in SNOW_AND_HEAT)
+CUT_OFF = "It may not have been copied to its end. Copy it again from the phone, or save it from the page once more."
 _NUMBERS = ("amount", "lon", "lat", "age_yr", "dressed_lb")
 
 
@@ -51,6 +52,11 @@ def form(answers: Answers) -> dict[str, Any]:
     }
 
 
+def _many(unit: str, kind: str) -> str:
+    word = unit_word(unit, kind)
+    return unit if word is None else word.many
+
+
 def _kind(kind: str, rule: str) -> dict[str, Any]:
     """A kind on the form: its usual unit, its words, what is asked of it beside words and day, the units it takes, what
     it must hold, whether it asks for a kind of tree, and words that say which it was.
@@ -64,7 +70,7 @@ def _kind(kind: str, rule: str) -> dict[str, Any]:
         "words": word.one,
         "tag": "deer" if kind == "deer" else "wood" if kind in WOOD_KINDS else "seen",
         "asks": "deer" if "sex_age" in takes.must else "amount" if counted else "words",
-        "units": [[unit, UNITS[unit.partition("_")[0]].many] for unit in units],
+        "units": [[unit, _many(unit.partition("_")[0], kind)] for unit in units],
         "must": list(takes.must),
         "tree": bool(takes.units) and "species" in takes.may,
         "such_as": [one.one for one in takes.words.values()],
@@ -76,18 +82,22 @@ def rows(text: str, file: str, faults: list[Fault]) -> list[tuple[int, dict[str,
 
     The file of an older page has fewer columns; a spreadsheet may have saved it between.
     """
-    text = text.removeprefix("\ufeff")
+    text = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
     sep = max(",;\t", key=text.split("\n", 1)[0].count)
     try:
         lines = list(csv.reader(io.StringIO(text), delimiter=sep))
     except csv.Error as error:
-        faults.append(Fault(file, None, "", str(error), 'Look for a quotation mark (") that is opened and not closed.'))
+        long = "field larger" in str(error)  # all that csv refuses here but quotation marks
+        found = "a cell of more letters than any note has" if long else str(error)
+        faults.append(Fault(file, None, "", found, 'Look for a quotation mark (") that is opened and not closed.'))
         return []
     named = [cell.strip().lower() for cell in lines[0]] if lines else []
     if not {"date", "kind"} <= set(named) <= set(COLUMNS) or len(set(named)) < len(named):
         first = ",".join(lines[0]) if lines else "nothing"
         faults.append(Fault(file, 1, "", first[:200], f"The heading is {','.join(COLUMNS)}."))
         return []
+    if "id" in named and text and not text.endswith("\n"):
+        faults.append(Fault(file, len(lines), "", "it ends within this row", CUT_OFF))
     notes = []
     days: dict[str, dt.date | None] = {}
     for number, cells in enumerate(lines[1:], start=2):

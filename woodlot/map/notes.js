@@ -244,7 +244,7 @@ function woodsNotes(map, stands, data, page) {
     document.getElementById("note-deer").parentElement.hidden = asks(kind) !== "deer";
     document.getElementById("note-tree").parentElement.hidden = !takes.tree;
     document.getElementById("note-amount").closest(".pair").hidden = asks(kind) !== "amount" || kind === "";
-    document.getElementById("note-status").textContent = asks(kind) === "deer" ? data.mind.taken : takes.such_as.length ? "Say in words which: " + takes.such_as.join(", ") + "." : "";
+    document.getElementById("note-status").textContent = asks(kind) === "deer" ? data.mind.taken : takes.such_as.length ? "Say in words which: " + takes.such_as.join(", ") + ", or what you saw." : "";
   }
 
   function finish() {

@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 from urllib.parse import quote
 
 from woodlot.answers.types import Answers
+from woodlot.column_kinds import UNIT_WORDS
 from woodlot.map import offline
 from woodlot.map.map_words import long_day, odds
 from woodlot.say import bundle as say
@@ -134,7 +135,9 @@ def _columns(files: Mapping[str, int], listed: Sequence[Mapping[str, Any]]) -> I
     """A table for each table that is there, a row a column; the settings last."""
     named: dict[str, list[tuple[str, ...]]] = {}
     for row in listed:
-        named.setdefault(str(row["table"]), []).append((str(row["column"]), _meaning(row), say.unit(row["unit"])))
+        named.setdefault(str(row["table"]), []).append(
+            (str(row["column"]), _meaning(row), UNIT_WORDS.get(row["unit"], row["unit"]))
+        )
     stems = {name.split(".")[0].lower(): name for name in files if "/" not in name}
     for table, rows in named.items():
         if table in stems:
@@ -230,7 +233,9 @@ def text(title: str, page: Sequence[Part]) -> str:
             out += [grid.title, "-" * len(grid.title)] if grid.title else []
             out += textwrap.wrap(grid.words, WIDE) if grid.words else []
             for row in grid.rows:
-                said = "; ".join(filter(None, row[1:]))
+                said = " ".join(
+                    part if part.endswith((".", "?", ")")) else f"{part}." for part in filter(None, row[1:])
+                )
                 name = f"data/{row[0]}" if grid.files else row[0]
                 wrapped = f"{name}: {said}" if said else name
                 out += textwrap.wrap(wrapped, WIDE, subsequent_indent="    ", break_long_words=False)

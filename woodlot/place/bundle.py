@@ -22,7 +22,7 @@ from typing import TYPE_CHECKING
 from woodlot import __version__
 from woodlot.errors import Fault, InputError, PlaceError
 from woodlot.ledger import SEAL
-from woodlot.place.packing import DAMAGED, NO_NAME, Packing, sealed, unpack
+from woodlot.place.packing import NO_NAME, Packing, sealed, unpack
 from woodlot.place.remedies import short, unusable
 from woodlot.place.sealed import ledger_cells
 from woodlot.place.swapping import beside, check_of, record, sweep, sync_folder
@@ -34,11 +34,14 @@ if TYPE_CHECKING:
 __all__ = ["Found", "check", "contents", "lay_out", "named", "target", "write"]
 
 DATA, DECLARATION = "data", "bagit.txt"
+AGENT = "woodlot "
 MANIFEST, TAG_MANIFEST = "manifest-sha256.txt", "tagmanifest-sha256.txt"
 #: Folders at the top of a place whose content is made anew, and what file managers leave behind.
 MADE = ("out",)
 LEFT_BEHIND = ("__pycache__", "thumbs.db", "desktop.ini")
 BROKEN = "The archive is not byte for byte as it was packed: damaged, or not copied to its end. Try another copy."
+ELSEWHERE = "What lies there may be anyone's, so it is not handed on. Put the file itself here, or take the link away."
+DAMAGED = "cannot be unpacked: it is no zip file, damaged, or not copied to its end. Try another copy"
 #: Most letters of a place's name in the name of its archive.
 LONGEST = 60
 
@@ -63,7 +66,8 @@ class Found:
 def contents(home: Path) -> tuple[dict[str, Path], list[str]]:
     """Name within the place -> file of all that is handed on, and the names of what is no file and stays behind.
 
-    Raises PlaceError with every file that cannot be read, and every name that not every computer takes.
+    Raises PlaceError with every file that lies elsewhere or cannot be read, and every name that not every computer
+    takes.
     """
     files: dict[str, Path] = {}
     behind: list[str] = []
@@ -79,7 +83,9 @@ def contents(home: Path) -> tuple[dict[str, Path], list[str]]:
                 behind.append(name)
                 continue
             files[name] = path
-            if not os.access(path, os.R_OK):
+            if path.is_symlink() and not path.resolve().is_relative_to(home.resolve()):
+                faults.append(Fault(name, None, "", "a link to elsewhere", ELSEWHERE))
+            elif not os.access(path, os.R_OK):
                 faults.append(Fault(name, None, "", "cannot be read", "Give yourself the right to read it."))
     faults += [
         Fault(str(error.filename), None, "", error.strerror or str(error), "Give yourself the right to read it.")
@@ -188,7 +194,7 @@ def _pack(
 
     told = {f"{DATA}/{one}": add(f"{DATA}/{one}", data[one]) for one in sorted(data)}
     info = {
-        "Bag-Software-Agent": f"woodlot {__version__}",
+        "Bag-Software-Agent": f"{AGENT}{__version__}",
         "Bagging-Date": day.isoformat(),
         "External-Description": f"The record of {name}. {next(iter(pages))} says what every file is.",
         "External-Identifier": base,
@@ -232,10 +238,9 @@ def _opened(path: Path, into: Path | None = None) -> Iterator[tuple[Path, list[s
     with scratch() if into is None else nullcontext(into) as folder:
         try:
             unpack(path, folder)
-        except InputError:
-            if whole:
-                raise
-            raise InputError(f"{path} {DAMAGED}") from None
+        except PlaceError as error:
+            fault = error.faults[0]
+            raise InputError(f"{path} {fault.found}. {fault.remedy}" if whole else f"{path} {DAMAGED}") from None
         yield _bag(folder), [] if whole else [BROKEN]
 
 
@@ -259,8 +264,11 @@ def _found(folder: Path, wrong: list[str]) -> Found:
         bag = bagit.Bag(str(folder))
         missing, added = ({Path(name).as_posix() for name in names} for names in bag.compare_manifests_with_fs())
         listed = {Path(bag.normalized_filesystem_names.get(_nfc(n), n)).as_posix(): c for n, c in bag.entries.items()}
-        lost = {name for name in (MANIFEST, TAG_MANIFEST) if not (folder / name).is_file()}
-        added |= {one.name for one in folder.iterdir() if one.name not in (*listed, DATA, TAG_MANIFEST)}
+        top = {one.name for one in folder.iterdir()} - {DATA}
+        if str(bag.info.get("Bag-Software-Agent")).startswith(AGENT):
+            lost, added = {MANIFEST, TAG_MANIFEST} - top, added | top - {*listed, TAG_MANIFEST}
+        else:  # another tool may take other checksums, and need not list what lies at the top
+            lost = set() if any(name.startswith("manifest-") for name in top) else {MANIFEST}
         changed = {name for name, checks in listed.items() if name not in missing and _changed(folder / name, checks)}
         if not (missing or added or changed or lost):
             bag.validate(completeness_only=True)

@@ -7,7 +7,7 @@ import re
 from dataclasses import replace
 from datetime import date
 from functools import cache
-from typing import Annotated, Any
+from typing import Annotated, Any, get_args
 
 import numpy as np
 import pandas as pd
@@ -16,7 +16,17 @@ from pydantic import TypeAdapter, ValidationError
 from pydantic.fields import FieldInfo
 
 from woodlot import columns
-from woodlot.column_kinds import METRIC, as_typed, cell_type, metric_names, unit_of
+from woodlot.column_kinds import (
+    FIRST_DAY,
+    ID_LETTERS,
+    ID_LONG,
+    METRIC,
+    LineId,
+    as_typed,
+    cell_type,
+    metric_names,
+    unit_of,
+)
 from woodlot.errors import Fault
 from woodlot.place.checked import Sheet
 from woodlot.place.remedies import cell_remedy, short
@@ -119,38 +129,49 @@ def _column(
     """
     twins = {name: "", **metric_names(declared)}
     given = [twin for twin in twins if twin in at]
-    values = np.full(len(cells.frame), None, dtype=object)
+    codes = np.full(len(cells.frame), -1)
     filled = np.zeros(len(cells.frame), dtype=bool)
+    distinct: list[Any] = []
     for heading in given:
-        text = cells.frame.iloc[:, at[heading]]
-        here = text.ne("").to_numpy()
+        text = cells.frame.iloc[:, at[heading]].to_numpy(dtype=object)
+        here = (text != "").astype(bool)
         remedy = f"{name} is filled in as well. Keep one of the two."
-        faults += [cells.fault(row, heading, text.iloc[row], remedy) for row in np.flatnonzero(here & filled)]
-        read = _parse(heading, declared, twins[heading], text, cells, faults, notes)
-        values[here & ~filled] = read[here & ~filled]
+        faults += [cells.fault(row, heading, text[row], remedy) for row in np.flatnonzero(here & filled)]
+        if here.any():
+            read, values = _parse(heading, declared, twins[heading], text, cells, faults, notes)
+            codes[here & ~filled] = read[here & ~filled] + len(distinct)
+            distinct += values
         filled |= here
     if declared.is_required() and given:
         remedy = f"Fill in the {declared.description}."
         faults += [cells.fault(row, given[0], "empty", remedy) for row in np.flatnonzero(~filled)]
-    return _typed(values, declared), filled & (values == None)  # noqa: E711  (compared cell by cell)
+    wrong = np.array([value is None for value in distinct] + [False])[codes]
+    each = _typed(np.array([*distinct, None], dtype=object), declared)
+    return each.take(codes).reset_index(drop=True), wrong
 
 
 def _parse(
-    heading: str, declared: FieldInfo, metric: str, text: pd.Series, cells: Cells, faults: list[Fault], notes: list[str]
-) -> np.ndarray:
-    """Values of a column of text; wrong and empty cells are None."""
-    if not text.ne("").any():
-        return np.full(len(text), None, dtype=object)
+    heading: str,
+    declared: FieldInfo,
+    metric: str,
+    text: np.ndarray,
+    cells: Cells,
+    faults: list[Fault],
+    notes: list[str],
+) -> tuple[np.ndarray, list[Any]]:
+    """A column of text as codes into its distinct values; wrong and empty ones are None."""
     checked, kind = cell_type(declared)
     unit = unit_of(declared)
     factor, plus = METRIC[metric, unit] if metric else (1.0, 0.0)
     if metric:
         checked = Annotated[(kind, *(_metric_limit(m, factor, plus) for m in declared.metadata))]
-    codes, distinct = pd.factorize(text.to_numpy(dtype=object))
-    written = [str(value) for value in distinct]
-    plain = [_plain_number(value, unit, cells.decimal_comma) if kind in (int, float) else value for value in written]
+    codes, distinct = pd.factorize(text)
+    written = list(map(str, distinct))
+    plain = written
+    if kind in (int, float):
+        plain = [_plain_number(value, unit, cells.decimal_comma) for value in written]
     if kind is str:
-        plain = [as_typed(value) for value in plain]
+        plain = [as_typed(value) if value[:1] == "'" else value for value in written]
     if heading == "alive":
         plain = [_ALIVE.get(value.lower(), value) for value in plain]
     values, errors = validate(checked, plain)
@@ -162,13 +183,14 @@ def _parse(
         if in_cm and error["type"] == "less_than_equal":
             remedy = f"{remedy.split('.')[0]}. {_CM}"
         faults += [cells.fault(row, heading, written[code], remedy) for row in np.flatnonzero(codes == code)]
-    if kind is date and (american := [value for value in written if re.fullmatch(r"\d+/\d+/\d{4}", value)]):
+    if kind is date and (american := [one for one in written if "/" in one and _AMERICAN.fullmatch(one)]):
         notes.append(f"{cells.file}: days such as {american[0]} were read as month/day/year.")
     if metric:
         values = [None if value is None else value * factor + plus for value in values]
-    return np.array([*values, None], dtype=object)[codes]
+    return codes, values
 
 
+_AMERICAN = re.compile(r"\d+/\d+/\d{4}")
 #: What is also written in the column alive.
 _ALIVE = {"alive": "yes", "live": "yes", "living": "yes", "dead": "no", "standing dead": "no", "snag": "no"}
 #: Where half of the diameters are larger they were likely written in centimeters [in].
@@ -188,6 +210,8 @@ def _adapter(checked: Any) -> TypeAdapter:
 
 def validate(checked: Any, values: list[str]) -> tuple[list[Any], dict[int, Any]]:
     """Each text read as the type asks, or None and the error it gave by its position; the empty text is no value."""
+    if (usual := _as_usual(checked, values)) is not None:
+        return usual, {}
     adapter = _adapter(checked)
     errors: dict[int, Any] = {}
     read: list[Any] = [None] * len(values)
@@ -202,6 +226,28 @@ def validate(checked: Any, values: list[str]) -> tuple[list[Any], dict[int, Any]
     for position, value in zip(at, good, strict=True):
         read[position] = value
     return read, errors
+
+
+def _as_usual(checked: Any, values: list[str]) -> list[Any] | None:
+    """Days and ids of lines that all stand as woodlot writes them: a long ledger's are read at once. None: not so."""
+    there = [value for value in values if value]
+    lines = "\n".join(there)
+    if lines.count("\n") != max(len(there) - 1, 0):
+        return None
+    if checked == LineId:
+        return [value or None for value in values] if _USUAL_IDS.fullmatch(lines) else None
+    if get_args(checked)[:1] != (date,) or not _USUAL_DAYS.fullmatch(lines):
+        return None
+    try:
+        days = [date.fromisoformat(value) if value else None for value in values]
+    except ValueError:
+        return None
+    return days if min(filter(None, days), default=FIRST_DAY) >= FIRST_DAY else None
+
+
+_USUAL_IDS, _USUAL_DAYS = (
+    re.compile(rf"(?:{one}(?:\n|\Z))*") for one in (rf"[{ID_LETTERS}]{{{ID_LONG}}}", "[0-9]{4}-[0-9]{2}-[0-9]{2}")
+)
 
 
 def _metric_limit(limit: Any, factor: float, plus: float) -> Any:

@@ -1,6 +1,7 @@
 """The ledger of another copy of the place joined into its own.
 
 join    every line of both, in one swap; what does not agree
+keep    a line written once more in the place of all that set the same one right
 forks   lines that two hands set right in two ways, as they stand in a ledger
 
 The other may be a ledger, the folder of a place, or a bundle. Nothing is written where it is no ledger, or where a cell
@@ -10,6 +11,7 @@ of it cannot be.
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
+from datetime import date
 from pathlib import Path
 
 import numpy as np
@@ -17,7 +19,7 @@ import pandas as pd
 
 from woodlot import ledger
 from woodlot.errors import Fault, InputError, PlaceError
-from woodlot.ledger.lines import cell_of
+from woodlot.ledger.lines import CORRECTS, ID, cell_of
 from woodlot.place.cells import read_cells
 from woodlot.place.noting import held
 from woodlot.place.packing import unpack
@@ -26,10 +28,12 @@ from woodlot.place.single_files import a_place
 from woodlot.place.tabular import Cells
 from woodlot.place.with_care import check_regular, data_of, scratch
 
-__all__ = ["FORK", "Joined", "forks", "join"]
+__all__ = ["FORK", "Joined", "forks", "join", "keep"]
 
 #: The kind of a clash beside those of ``ledger.merge``: one line was set right in two ways.
 FORK = "set right twice"
+#: Cells that a line written once more has anew.
+_ITS_OWN = ("line", "id", "written", "corrects", "check")
 _NO_LEDGER = "Name a ledger.csv, the folder of a place, or a bundle."
 
 
@@ -144,3 +148,28 @@ def _typed(name: str, text: str) -> pd.DataFrame:
     if faults:
         raise PlaceError(faults)
     return sheet.frame
+
+
+def keep(folder: str | Path, name: str, day: date) -> tuple[dict[str, str], str, list[str]]:
+    """Write a line once more, as it is, in the place of all lines that set the same one right, itself among them.
+
+    Returns the cells of the new line, the letters of its id, and what is to be said of the writing. Raises InputError
+    where no line, more than one, or one that counts alone is meant.
+    """
+    with held(folder) as book:
+        at = ledger.bearing(book.lines, name)
+        if not at:
+            raise InputError(f"there is no line {name} to keep")
+        if len(at) > 1:
+            which = " or ".join(book.lines["id"].iloc[at])
+            raise InputError(f"{len(at)} lines of the ledger are called {name}; say which by its id: {which}")
+        heads = ledger.heads(book.lines, at[0])
+        if heads == [book.lines["id"].iloc[at[0]]]:
+            raise InputError(f"line {name} counts as it is; no other stands beside it")
+        named = zip(ledger.HEADING, book.book.cells[at[0]], strict=True)
+        cells = ["" if column in _ITS_OWN else cell for column, cell in named][:-1]
+        cells[CORRECTS] = " ".join(heads)
+        line = book.write([cells], [0], day)[0]
+        told = {column: cell for column, cell in zip(ledger.HEADING, line, strict=True) if cell}
+        (letters,) = ledger.letters([line[ID]], book.lines["id"])
+        return told, letters, list(book.remarks)

@@ -1,6 +1,6 @@
 """What is wrong with a note beside the ledger it goes into, in words.
 
-cell_words   cells that cannot be by themselves
+cell_words   cells that cannot be by themselves; refuse: says the first of them
 settled      the lines that it replaces, by their ids
 otherwise    an id that the ledger has for something else
 of_kinds     what lines lack by their kind, do not take, or name that is no kind of tree; trees: what reads such names
@@ -15,15 +15,16 @@ import pandas as pd
 
 from woodlot import columns
 from woodlot.column_kinds import cell_type, unit_of
+from woodlot.errors import InputError
 from woodlot.ledger import HEADING, bearing
 from woodlot.ledger.entries import wrong
-from woodlot.ledger.lines import LINE
+from woodlot.ledger.lines import LINE, cell_of
 from woodlot.place.noting import Held
 from woodlot.place.remedies import cell_remedy
 from woodlot.place.single_files import kinds_of_trees
 from woodlot.say.reasons import said
 
-__all__ = ["cell_words", "of_kinds", "otherwise", "settled", "trees"]
+__all__ = ["cell_words", "of_kinds", "otherwise", "refuse", "settled", "trees"]
 
 
 def cell_words(errors: Mapping[tuple[int, str], Any]) -> dict[int, dict[str, str]]:
@@ -34,6 +35,13 @@ def cell_words(errors: Mapping[tuple[int, str], Any]) -> dict[int, dict[str, str
         words = cell_remedy(str(error["input"]), error, cell_type(declared)[1], unit_of(declared))
         out.setdefault(at, {})[name] = words
     return out
+
+
+def refuse(errors: Mapping[tuple[int, str], Any]) -> None:
+    """InputError for the first cell that cannot be by itself."""
+    words = cell_words(errors)
+    for (at, name), error in errors.items():
+        raise InputError(f"{name} {cell_of(error['input'])}: {words[at][name]}")
 
 
 def settled(line: dict[str, Any], book: Held, also: Collection[str] = ()) -> tuple[dict[str, Any], str]:
@@ -47,6 +55,8 @@ def settled(line: dict[str, Any], book: Held, also: Collection[str] = ()) -> tup
         if name in also or (also and name in book.ids):
             ids.append(name)
         elif found := book.replaced(name):
+            if line.get("kind") == "void" and _all_void(found, book):
+                return line, f"line {name} is taken out already; to bring it back, write it anew with --corrects {name}"
             ids += found
         elif many := bearing(book.lines, name):
             rows = " and ".join(str(book.book.rows[one]) for one in many)
@@ -56,6 +66,11 @@ def settled(line: dict[str, Any], book: Held, also: Collection[str] = ()) -> tup
         else:
             return line, f"there is no line {name} to replace"
     return line | ({"corrects": " ".join(dict.fromkeys(ids))} if ids else {}), ""
+
+
+def _all_void(ids: Sequence[str], book: Held) -> bool:
+    """Whether one line alone is named, and it only takes out; two of them are a fork, which a third settles."""
+    return len(ids) == 1 and bool((book.lines["kind"][book.lines["id"] == ids[0]] == "void").any())
 
 
 def otherwise(held: Sequence[str], cells: Sequence[str]) -> str:

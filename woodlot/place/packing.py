@@ -6,7 +6,6 @@ sealed           whether no byte of a zip that was packed here has changed since
 unpack           what a zip holds, laid into a folder; nothing leaves the folder, no size lies
 """
 
-import errno
 import io
 import os
 import re
@@ -20,9 +19,10 @@ from hashlib import sha256
 from pathlib import Path
 from typing import IO, Self
 
-from woodlot.errors import InputError
+from woodlot.place.remedies import unusable
+from woodlot.place.with_care import Most, opened
 
-__all__ = ["DAMAGED", "NO_NAME", "UNREADABLE", "Packing", "packed", "sealed", "unpack"]
+__all__ = ["NO_NAME", "UNREADABLE", "Packing", "packed", "sealed", "unpack"]
 
 #: What opening a file raises that is no zip, is not whole, is locked by a password, or holds something else.
 UNREADABLE = (
@@ -36,7 +36,7 @@ PRESSED = (".zip", ".kmz", ".xlsx", ".docx", ".odt", ".jpg", ".jpeg", ".png", ".
 #: The last words of a zip that was packed here: the checksum of all that stands before them.
 SEAL = b"SHA-256 of all bytes before this line: "
 LETTERS = 64
-DAMAGED = "cannot be unpacked: it is no zip file, damaged, or not copied to its end. Try another copy"
+NOTHING = "Nothing of it was unpacked. Ask for it again."
 BLOCK = 1 << 20
 MOST_FILES = 100_000
 #: Room on the disk that unpacking leaves.
@@ -126,44 +126,27 @@ def sealed(path: Path) -> bool:
 def unpack(path: Path, folder: Path) -> None:
     """Lay what a zip holds into an empty folder.
 
-    Raises InputError for names that leave the folder, links, a name given twice, more files or bytes than there is room
+    Raises PlaceError for names that leave the folder, links, a name given twice, more files or bytes than there is room
     for, a size that is not true, and a zip that cannot be read.
     """
-    try:
-        with zipfile.ZipFile(path) as zipped:
-            entries = [one for one in zipped.infolist() if not one.is_dir()]
-            _check_entries(path, entries, folder)
-            for entry in entries:
-                target = folder / entry.filename
-                target.parent.mkdir(parents=True, exist_ok=True)
-                with zipped.open(entry) as source, target.open("xb") as file:
-                    shutil.copyfileobj(source, file, BLOCK)
-    except InputError:
-        raise
-    except UNREADABLE as error:
-        if isinstance(error, OSError) and error.errno not in (None, errno.EINVAL):  # the disk, not the zip
-            raise
-        raise InputError(f"{path} {DAMAGED}") from error
+    room = shutil.disk_usage(folder).free - LEFT_FREE
+    with opened(path, Most(max(room, 0), MOST_FILES, "Make room on the disk, or take another one.")) as members:
+        _check_names(path, members.files)
+        for one in members.files:
+            target = folder / one.filename
+            target.parent.mkdir(parents=True, exist_ok=True)
+            members.lay(one, target)
 
 
-def _check_entries(path: Path, entries: list[zipfile.ZipInfo], folder: Path) -> None:
-    size = sum(one.file_size for one in entries)
-    free = shutil.disk_usage(folder).free
-    if len(entries) > MOST_FILES:
-        raise InputError(f"{path} holds {len(entries):,} files; no record of woods does. Nothing of it was unpacked")
-    if size > free - LEFT_FREE:
-        raise InputError(
-            f"{path} unpacks to {size / 1e6:,.0f} MB, and the disk has room for {free / 1e6:,.0f}. Make room, or take "
-            "another disk"
-        )
+def _check_names(path: Path, files: list[zipfile.ZipInfo]) -> None:
     names = set[str]()
-    for one in entries:
+    for one in files:
         odd = one.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
         odd |= bool({"", "..", "."} & set(one.orig_filename.split("/")))
         kind = stat.S_IFMT(one.external_attr >> 16)
         if odd or NO_NAME.search(one.orig_filename) or (kind and not stat.S_ISREG(kind)):
             name = NO_NAME.sub("?", one.orig_filename)[:80]
-            raise InputError(f"{path} holds {name!r}, which is no plain file within it. Nothing of it was unpacked")
+            raise unusable(path.name, f"holds {name!r}, which is no plain file within it", NOTHING)
         if one.filename.lower() in names:
-            raise InputError(f"{path} holds {one.filename!r} twice. Nothing of it was unpacked")
+            raise unusable(path.name, f"holds {one.filename!r} twice", NOTHING)
         names.add(one.filename.lower())

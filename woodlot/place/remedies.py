@@ -6,33 +6,13 @@ import tempfile
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from woodlot.column_kinds import FIRST_DAY, METRIC, NO_SUCH_WORD
+from woodlot.column_kinds import FIRST_DAY, METRIC, NO_SUCH_WORD, UNIT_WORDS
 from woodlot.errors import Fault, PlaceError
 
 __all__ = ["NOT_MEASURED", "cell_remedy", "no_room", "short", "unusable"]
 
 _FULL = {errno.ENOSPC, errno.EFBIG, errno.EROFS, getattr(errno, "EDQUOT", errno.ENOSPC)}
 
-_UNIT_WORDS = {
-    "in": "inches",
-    "ft": "feet",
-    "cm": "centimeters",
-    "mm": "millimeters",
-    "m": "meters",
-    "lb": "pounds",
-    "kg": "kilograms",
-    "ac": "acres",
-    "ha": "hectares",
-    "yr": "years",
-    "d": "days",
-    "h": "hours",
-    "%": "percent",
-    "sq ft/ac": "square feet an acre",
-    "m2/ha": "square meters a hectare",
-    "cu ft": "cubic feet",
-    "F": "degrees Fahrenheit",
-    "C": "degrees Celsius",
-}
 _SIGNS = {'"': "in", "''": "in", "'": "ft", "inch": "in", "inches": "in", "feet": "ft", "foot": "ft", "lbs": "lb"}
 NOT_MEASURED = {"-", "--", "?", "??", "na", "n/a", "none", "null", "nan", "nil", ".", "nm", "x", "unknown", "#n/a"}
 _DAY_FORMS = (
@@ -69,7 +49,7 @@ def unusable(file: str, what: str | OSError, remedy: str, column: str = "", row:
 
 
 def _amount(number: float, unit: str = "") -> str:
-    return f"{number:,.6g} {_UNIT_WORDS.get(unit, unit)}".rstrip()
+    return f"{number:,.6g} {UNIT_WORDS.get(unit, unit)}".rstrip()
 
 
 def cell_remedy(text: str, error: dict[str, Any], kind: Any, unit: str, metric: dict[str, str] | None = None) -> str:
@@ -131,9 +111,9 @@ def _number_remedy(text: str, kind: Any, unit: str, metric: dict[str, str]) -> s
             if sign == measured and (measured, unit) in METRIC:
                 factor, plus = METRIC[measured, unit]
                 turned = float(number) * factor + plus
-                return f"Write {turned:.1f} ({_UNIT_WORDS.get(unit, unit)}) here, or {number} in a column {twin}."
+                return f"Write {turned:.1f} ({UNIT_WORDS.get(unit, unit)}) here, or {number} in a column {twin}."
         return f"Write the number alone: {number}."
-    return f"A number is wanted{', in ' + _UNIT_WORDS.get(unit, unit) if unit in _UNIT_WORDS else ''}."
+    return f"A number is wanted{', in ' + UNIT_WORDS.get(unit, unit) if unit in UNIT_WORDS else ''}."
 
 
 def _day_remedy(text: str, too_early: bool) -> str:

@@ -2,7 +2,8 @@
 
 check_regular   refuses what is no file: a folder, a pipe, a link that leads nowhere
 data_of         bytes of a file, no more than a table or map of woods has; start_of: its first bytes
-unpacked        members of a ZIP as files, their bytes counted while they are unpacked
+opened          a ZIP, open, the bytes of its files counted while they are unpacked; Most: how many there may be
+unpacked        its files that are wanted, as files
 check_packed    the same without keeping them: for a library that unpacks by itself
 check_xml       refuses an XML of another kind than its name says, with words of its own, or nested without end
 check_geopackage   refuses a database that works things out while it is read
@@ -10,6 +11,8 @@ scratch         a passing folder
 is_deep         whether lists within lists go deeper than anything a family writes
 """
 
+import errno
+import lzma
 import sqlite3
 import stat
 import tempfile
@@ -17,6 +20,7 @@ import zipfile
 import zlib
 from collections.abc import Callable, Collection, Iterator
 from contextlib import closing, contextmanager
+from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import Any
 from xml.parsers import expat
@@ -25,12 +29,14 @@ from woodlot.errors import PlaceError
 from woodlot.place.remedies import no_room, short, unusable
 
 __all__ = [
+    "Most",
     "check_geopackage",
     "check_packed",
     "check_regular",
     "check_xml",
     "data_of",
     "is_deep",
+    "opened",
     "scratch",
     "start_of",
     "unpacked",
@@ -53,6 +59,8 @@ _KINDS = (
     (stat.S_ISCHR, "a device"),
     (stat.S_ISBLK, "a device"),
 )
+#: What a file raises that is no ZIP, is damaged, locked, or packed in a way that nobody can unpack.
+_NO_ZIP = (zipfile.BadZipFile, zlib.error, lzma.LZMAError, EOFError, RuntimeError, ValueError, OSError, MemoryError)
 _DAMAGED = "The file is damaged or not what its name says. Save it again."
 _NOT_TRUSTED = "No map or table of woods does that. Get the file from a source you trust."
 
@@ -90,75 +98,87 @@ def start_of(path: Path, most: int = 4000) -> bytes:
         return file.read(most)
 
 
+@dataclass(frozen=True)
+class Most:
+    """What a ZIP may hold: bytes, unpacked, and files; what helps where it holds more."""
+
+    bytes: int
+    files: int = MOST_MEMBERS
+    remedy: str = _NOT_TRUSTED
+
+
+class Members:
+    """Files of a ZIP that is open; all their bytes are counted as they are unpacked, whatever the ZIP says of them."""
+
+    def __init__(self, path: Path, packed: zipfile.ZipFile, most: Most):
+        """PlaceError where it says by itself that it holds more."""
+        self.name, self.packed, self.most, self.bytes = path.name, packed, most, 0
+        self.files = [one for one in packed.infolist() if not one.is_dir()]
+        if len(self.files) > most.files:
+            raise unusable(self.name, f"{len(self.files):,} files within", most.remedy)
+        self._check(sum(one.file_size for one in self.files))
+
+    def _check(self, number: int) -> None:
+        if number > self.most.bytes:
+            raise unusable(self.name, f"unpacks to more than {self.most.bytes / 1e6:,.0f} MB", self.most.remedy)
+
+    def parts(self, one: zipfile.ZipInfo) -> Iterator[bytes]:
+        """The content of a file, piece by piece."""
+        with self.packed.open(one) as file:
+            while part := file.read(_STEP):
+                self.bytes += len(part)
+                self._check(self.bytes)
+                yield part
+
+    def lay(self, one: zipfile.ZipInfo, at: Path) -> None:
+        """Unpack a file under a name that is free."""
+        with at.open("xb") as copy:
+            for part in self.parts(one):
+                copy.write(part)
+
+
 @contextmanager
-def _opened(path: Path) -> Iterator[zipfile.ZipFile]:
-    """A ZIP, opened. PlaceError when it, or a member read from it, is damaged or locked."""
+def opened(path: Path, most: Most | None = None) -> Iterator[Members]:
+    """A ZIP, open, with no more in it than woods have unless ``most`` is given. PlaceError when it, or a file read from
+    it, is damaged or locked, OSError where the disk refuses.
+    """
     check_regular(path)
+    bytes_ = min(MOST_UNPACKED_BYTES, max(LARGE_BYTES, MOST_RATIO * path.stat().st_size))
     try:
         with zipfile.ZipFile(path) as packed:
-            yield packed
+            yield Members(path, packed, most or Most(bytes_))
     except PlaceError:
         raise
-    except (zipfile.BadZipFile, zlib.error, EOFError, RuntimeError, ValueError, OSError, MemoryError) as error:
-        if isinstance(error, OSError) and no_room(error):
+    except _NO_ZIP as error:
+        if isinstance(error, OSError) and error.errno not in (None, errno.EINVAL):  # the disk, not the ZIP
             raise
         raise unusable(path.name, short(str(error), 100), _DAMAGED) from None
 
 
-class _Count:
-    """Bytes of all members of a ZIP, counted as they are unpacked, whatever the ZIP itself says of them."""
-
-    def __init__(self, path: Path, packed: zipfile.ZipFile):
-        self.name, self.bytes = path.name, 0
-        self.most = min(MOST_UNPACKED_BYTES, max(LARGE_BYTES, MOST_RATIO * path.stat().st_size))
-        members = packed.infolist()
-        if len(members) > MOST_MEMBERS:
-            raise unusable(path.name, f"{len(members):,} files within", _NOT_TRUSTED)
-        self.add(0, sum(one.file_size for one in members))
-
-    def add(self, more: int, told: int = 0) -> None:
-        self.bytes += more
-        if max(self.bytes, told) > self.most:
-            words = f"unpacks to more than {self.most / 1e6:,.0f} MB"
-            raise unusable(self.name, words, _NOT_TRUSTED)
-
-    def parts(self, packed: zipfile.ZipFile, member: zipfile.ZipInfo) -> Iterator[bytes]:
-        with packed.open(member) as file:
-            while part := file.read(_STEP):
-                self.add(len(part))
-                yield part
-
-
 def unpacked(path: Path, into: Path, wanted: Callable[[PurePosixPath], bool]) -> dict[PurePosixPath, Path]:
-    """Members of a ZIP that are wanted by their names there, each unpacked into a folder under a name of our own.
+    """Files of a ZIP that are wanted by their names there, each unpacked into a folder under a name of our own.
 
     Raises PlaceError for a ZIP that is damaged, or holds more than woods do.
     """
     out: dict[PurePosixPath, Path] = {}
-    with _opened(path) as packed:
-        count = _Count(path, packed)
-        for at, member in enumerate(packed.infolist()):
-            inner = PurePosixPath(member.filename.replace("\\", "/"))
-            if member.is_dir() or "__MACOSX" in inner.parts or inner.name.startswith(".") or not wanted(inner):
-                continue
-            file = into / f"{at}{inner.suffix.lower()}"
-            with file.open("wb") as copy:
-                for part in count.parts(packed, member):
-                    copy.write(part)
-            out[inner] = file
+    with opened(path) as members:
+        for at, one in enumerate(members.files):
+            inner = PurePosixPath(one.filename.replace("\\", "/"))
+            if "__MACOSX" not in inner.parts and not inner.name.startswith(".") and wanted(inner):
+                out[inner] = into / f"{at}{inner.suffix.lower()}"
+                members.lay(one, out[inner])
     return out
 
 
 def check_packed(path: Path) -> None:
-    """PlaceError for a ZIP that is damaged, that says too little of its members' sizes, or holds more than woods do.
+    """PlaceError for a ZIP that is damaged, that says too little of its files' sizes, or holds more than woods do.
 
-    Every member is unpacked once, none is kept; XML among them is checked as ``check_xml`` does.
+    Every file is unpacked once, none is kept; XML among them is checked as ``check_xml`` does.
     """
-    with _opened(path) as packed:
-        count = _Count(path, packed)
-        for member in packed.infolist():
-            parser = _Xml(path.name) if member.filename.lower().endswith((".xml", ".rels", ".vml")) else None
-            for part in count.parts(packed, member):
+    with opened(path) as members:
+        for one in members.files:
+            parser = _Xml(path.name) if one.filename.lower().endswith((".xml", ".rels", ".vml")) else None
+            for part in members.parts(one):
                 if parser is not None:
                     parser.read(part)
 

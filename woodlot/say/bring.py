@@ -182,7 +182,7 @@ def lies(taken_for: str, of: str, name: str, place: Any) -> str:
     if taken_for == "brought":
         return f"brought into {id_list(of.split(), 8)}" if of else "brought; nothing of it belongs in a table"
     if taken_for == "part":
-        return f"part of {of}"
+        return f"by it a line missing from {of} is noticed" if name == "ledger.seal" else f"part of {of}"
     if taken_for == "notes":
         return (
             f"notes; those not in the ledger go in by  woodlot note {quoted(place)} --from {quoted(Path(place) / name)}"

@@ -32,37 +32,16 @@ __all__ = [
     "lead",
     "of_file",
     "title",
-    "unit",
     "whole",
     "words_of_ledger",
 ]
 
 PAGE, TEXT = "READ ME FIRST.html", "READ ME FIRST.txt"
-#: Units as columns name them -> in words.
-_UNITS = {
-    "in": "inches",
-    "ft": "feet",
-    "cm": "centimeters",
-    "mm": "millimeters",
-    "m": "meters",
-    "lb": "pounds",
-    "kg": "kilograms",
-    "ac": "acres",
-    "ha": "hectares",
-    "yr": "years",
-    "d": "days",
-    "h": "hours",
-    "%": "percent",
-    "sq ft/ac": "square feet an acre",
-    "m2/ha": "square meters a hectare",
-    "F": "degrees Fahrenheit",
-}
 _FILES = {
     "place.toml": "The settings: name, house, choices, needs, wants and wishes. Plain text.",
     "columns.txt": "What belongs into each table, as it was told when the place was begun.",
     "brought.csv": "Which files were brought in, and into which tables they went.",
     "land_cover_codes.csv": "What the codes of the land cover raster mean.",
-    "ledger.before.csv": "The ledger as it was before its lines had ids.",
     "ledger.seal": "One row for every line ever written into the ledger, so that a missing line is noticed.",
     "out/map.html": "The map. Open it in a browser; it needs no network.",
     "out/report.html": "The report of this day, to read and to print. It needs no network.",
@@ -211,13 +190,14 @@ def of_file(name: str) -> str:
     """What a file of the place is, by its name within it."""
     path = PurePosixPath(name.lower())
     stem, end = path.name.split(".")[0], path.suffix
+    if ".before" in path.name:
+        what = "The ledger" if stem == "ledger" else "A file"
+        return f"{what} as it was before it was written anew; kept, not read."
     if name.lower() in _FILES:
         return _FILES[name.lower()]
     if len(path.parts) == 1 and stem in columns.TABLES and (stem in columns.MAPS or end in (".csv", ".xlsx")):
         words = " ".join((columns.TABLES[stem].__doc__ or "").split()).replace("`", "")
         return f"{'A map. ' if stem in columns.MAPS else ''}{words}"
-    if ".before" in path.name:
-        return "A file as it was before it was written anew."
     if len(path.parts) > 1 and path.parts[0] in _FOLDERS:
         return _FOLDERS[path.parts[0]]
     if end in (".tif", ".tiff") and stem in _RASTERS:
@@ -225,11 +205,6 @@ def of_file(name: str) -> str:
     if path.name == "region.toml" or (len(path.parts) > 1 and end == ".csv"):
         return "Figures of the family's own, which go before those of the books."
     return next((words for ends, words in _ENDS.items() if end in ends), "A file of the family's, kept as it came.")
-
-
-def unit(written: str) -> str:
-    """A unit in words."""
-    return _UNITS.get(written, written)
 
 
 def words_of_ledger() -> list[Kind]:

@@ -21,7 +21,7 @@ def _much(row: Mapping[str, Any]) -> str:
     amount = float(row["amount"]) if row["amount"] else None
     if which and unit == "deer" and amount == 1:
         return which
-    return ", ".join(filter(None, (which, words.noted(amount, unit))))
+    return ", ".join(filter(None, (which, words.noted(amount, unit, row["kind"]))))
 
 
 LINES = Table(

@@ -4,6 +4,7 @@ WORDS     key of a Reason -> its sentence
 of_stand  what is told of a stand, after its name
 takes     what a line of each kind takes, a row a kind
 photo_amiss   a photo of a line that is not there, or was changed
+in_words  a line that was written, as it is told back
 details   what the columns of a line tell beside its words: age, weight and milk of a deer, species, job, photo
 """
 
@@ -24,9 +25,10 @@ from woodlot.trade import (
     UNITS,
     WEATHER,
     key_of,
+    unit_word,
 )
 
-__all__ = ["WORDS", "details", "of_stand", "photo_amiss", "takes"]
+__all__ = ["WORDS", "details", "in_words", "of_stand", "photo_amiss", "takes"]
 
 #: Stands, parcels and kinds of trees named in one sentence.
 MOST = 6
@@ -69,8 +71,13 @@ def _takes_none(kind: str, column: str, of: Sequence[str]) -> str:
     )
 
 
+def _many(unit: str, kind: str) -> str:
+    word = unit_word(unit, kind)
+    return unit if word is None else word.many
+
+
 def _unit(kind: str, units: Sequence[str]) -> str:
-    return f"{kind} is told in {' or '.join(UNITS[one].many for one in units)} (--unit {' or '.join(units)})"
+    return f"{kind} is told in {' or '.join(_many(one, kind) for one in units)} (--unit {' or '.join(units)})"
 
 
 def _age(who: str, low: float, high: float) -> str:
@@ -195,7 +202,7 @@ def takes() -> list[dict[str, Any]]:
 
 def _takes(kind: str) -> str:
     word, of = LEDGER_KINDS[kind], TAKES[kind]
-    units = " or ".join(UNITS[one].many for one in of.units) or (UNITS[word.unit].many if word.unit else "")
+    units = " or ".join(_many(one, kind) for one in of.units) or (UNITS[word.unit].many if word.unit else "")
     more = [
         COLUMNS[name][1].removeprefix("an ").removeprefix("a ") for name in of.may if name not in ("amount", "unit")
     ]
@@ -228,3 +235,18 @@ def details(cells: Mapping[Any, Any]) -> str:
     parts += [f"job {there('job')}"] if there("job") else []
     parts += [f"photo {there('photo')}"] if there("photo") else []
     return ", ".join(parts)
+
+
+def in_words(line: Mapping[str, Any], replaces: str | None = None) -> str:
+    """A line that was written, as it is told back; ``replaces``: what the line it takes the place of was called."""
+    if line["kind"] == "void":
+        return ", ".join(filter(None, (f"line {replaces} is taken out", line.get("text"))))
+    parts = [
+        words.day(line["date"]),
+        words.noted(line["amount"], line["unit"], line["kind"]) if "amount" in line else "",
+    ]
+    parts += [line["kind"] if "sex_age" not in line else line["sex_age"], details({**line, "photo": None})]
+    parts += ["" if "job" in line else line.get("text", "")]
+    parts += [f"{what} {line[f'{what}_id']}" for what in ("parcel", "stand") if f"{what}_id" in line]
+    parts += [f"photo {line['photo']}" if "photo" in line else "", f"in place of line {replaces}" if replaces else ""]
+    return ", ".join(filter(None, parts))

@@ -215,10 +215,12 @@ def _lines_gone(numbers: Sequence[int], more: int) -> str:
 
 
 def _lines_lost(each: Sequence[tuple[str, str, str, str]], more: int, whole: bool) -> str:
-    named = [f"line {line}, {kind} of {day} ({letters})" for line, day, kind, letters in each]
+    named = [
+        f"{f'line {line}' if line else 'a line'}, {kind} of {day} ({letters})" for line, day, kind, letters in each
+    ]
     lost = "; ".join(named) + (f"; and {words.plural(more, 'more line')}" if more else "")
     what = "the file is gone, and with it" if whole else "written once, and not there any more:"
-    return f"{what} {lost}. Look in an older copy; to take one out for good:  woodlot note --void {each[0][3]}"
+    return f"{what} {lost}. Look in an older copy, or take one out for good with `woodlot note --void {each[0][3]}`"
 
 
 #: How ground is spoken of on which a note breaks a wish.

@@ -11,7 +11,7 @@ from datetime import date
 from math import floor, isfinite, log10
 
 from woodlot.estimate import Number, is_wide
-from woodlot.trade import LOG_RULES, UNITS
+from woodlot.trade import LOG_RULES, unit_word
 
 __all__ = [
     "BEFORE_HUNT",
@@ -104,12 +104,12 @@ def of_an_acre(acres: float) -> str:
     return amount(acres, "acres") if acres >= 1.05 else f"{near} acre"
 
 
-def noted(value: float | None, unit: str) -> str:
+def noted(value: float | None, unit: str, kind: str = "") -> str:
     """An amount as a note of the ledger keeps it, not rounded: ``2.5 cords``, ``300 board feet, Scribner rule``."""
     if value is None or not isfinite(value):
         return ""
     plain_unit, _, by = unit.partition("_")
-    word = UNITS.get(plain_unit)
+    word = unit_word(plain_unit, kind)
     words = f"{value:,.6g} {unit if word is None else word.one if value == 1 else word.many}".strip()
     return f"{words}, {rule(by)}" if plain_unit == "bdft" and by else words
 

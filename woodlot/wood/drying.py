@@ -2,7 +2,7 @@
 
 equilibrium_by_month     moisture to which outdoor air lets wood dry, month by month
 months_to_dry            months from cutting and splitting to 20 percent: quickest, at the mean pace, slowest
-ready_about              the days on which a stack comes to be dry, likewise
+ready_about              the days on which a stack comes to be dry, likewise; days_after: so many months after a day
 
 A month takes from the wood a share of its water over the equilibrium of that month; the share grows with the warmth of
 the month and is nothing in frost. Shares were worked back from how long people say wood takes, and say so: two ends, no
@@ -10,6 +10,7 @@ odds. All moistures in here are on DRY basis unless the name says wet.
 """
 
 import calendar
+from collections.abc import Iterable
 from datetime import date
 from functools import cache
 from math import isfinite
@@ -23,7 +24,7 @@ from woodlot.region import Region, once
 from woodlot.trade import COVERINGS, unknown
 from woodlot.wood.cords import equilibrium_moisture_pct, wet_to_dry_pct
 
-__all__ = ["equilibrium_by_month", "months_to_dry", "ready_about"]
+__all__ = ["days_after", "equilibrium_by_month", "months_to_dry", "ready_about"]
 
 TOPIC = "defaults_drying"
 
@@ -119,10 +120,13 @@ def ready_about(split_on: date, species: str, *, region: Region, **how: Any) -> 
 
     split_on: day it was split and stacked; species and the rest as for ``months_to_dry``.
     """
+    return days_after(split_on, months_to_dry(species, split_on.month, region=region, **how))
+
+
+def days_after(split_on: date, months: Iterable[float]) -> tuple[date | None, ...]:
+    """Days that lie months (``months_to_dry``) after a day; None for a number without end."""
     started = (split_on.day - 1) / _days_of(split_on.year, split_on.month)
-    return tuple(
-        _after(split_on, months, started) for months in months_to_dry(species, split_on.month, region=region, **how)
-    )
+    return tuple(_after(split_on, more, started) for more in months)
 
 
 @cache

@@ -13,7 +13,6 @@ line stacks dries as a stack from that day. Wood that is not named dries as hard
 """
 
 import heapq
-import re
 from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
@@ -22,11 +21,11 @@ from typing import Any
 
 import pandas as pd
 
-from woodlot.errors import InputError
 from woodlot.region import Region, once
 from woodlot.trade import DRYING_KINDS
 from woodlot.wood.cords import heat_mmbtu_per_cord
-from woodlot.wood.drying import ready_about
+from woodlot.wood.drying import days_after, months_to_dry
+from woodlot.wood.pile_lines import PileLine, told, wood_lines
 
 __all__ = ["NOTHING", "USUAL_MIX", "Fire", "Measured", "Pile", "heat_of", "pile", "wood_lines"]
 
@@ -36,11 +35,10 @@ USUAL_MIX = {"northern red oak": 0.5, "red maple": 0.5}
 WOODS, HOME, SPLIT, STACK = PLACES = DRYING_KINDS[:4]
 #: Moisture by which gross heat is told; gross heat is the same at every moisture.
 _ANY_MOISTURE = 20.0
-_DAY = r"(\d{4}-\d{2}-\d{2})"
 _NEVER = date.max
 
 
-@dataclass
+@dataclass(slots=True)
 class Lot:
     """Cords of one wood in one place, with the line that brought them there.
 
@@ -125,15 +123,6 @@ def heat_of(species: str, solid_cuft_per_cord: float, *, region: Region) -> floa
     )
 
 
-def wood_lines(ledger: pd.DataFrame, as_of: date) -> pd.DataFrame:
-    """Standing lines of firewood in cords until a day, the day's own in the order in which wood moves."""
-    day = pd.to_datetime(ledger["date"])
-    rows = ledger[ledger["kind"].isin(DRYING_KINDS) & (ledger["unit"] == "cord") & (day <= pd.Timestamp(as_of))]
-    rows = rows[rows["amount"] > 0]
-    order = rows["kind"].map({kind: at for at, kind in enumerate(DRYING_KINDS)})
-    return rows.assign(order=order).sort_values(["date", "order", "line"], kind="stable")
-
-
 def pile(
     lines: pd.DataFrame,
     fires: Iterable[Fire],
@@ -162,70 +151,18 @@ def pile(
     """
     heap = _Heap(solid_cuft_per_cord, skip, region)
     events: list[tuple[date, int, int, Any]] = [(lot.day, 0, at, lot) for at, lot in enumerate(first)]
-    measured: dict[date, list[_Line]] = defaultdict(list)
-    for at, line in enumerate(_told(lines, region)):
+    measured: dict[date, list[PileLine]] = defaultdict(list)
+    for at, line in enumerate(told(lines, region)):
         if line.kind == DRYING_KINDS[-1]:
             measured[line.day].append(line)
         else:
             events.append((line.day, 1, at, line))
     events += [(day, 2, 0, taped) for day, taped in measured.items()]
     events += [(fire.day, 3, at, fire) for at, fire in enumerate(fires)]
-    for _, kind, _, event in sorted(events, key=lambda one: one[:3]):
-        (heap.add, heap.move, heap.measure, heap.burn)[kind](event)
+    ways = (heap.add, heap.move, heap.measure, heap.burn)
+    for _, kind, _, event in sorted(events):  # no two are alike in the first three
+        ways[kind](event)
     return heap.pile
-
-
-@dataclass(frozen=True)
-class _Line:
-    """A line of the ledger as the woodpile reads it."""
-
-    line: int
-    day: date
-    kind: str
-    species: str
-    cords: float
-    cut_on: date | None
-    split_on: date | None
-    cover: str
-    rounds: bool
-
-
-def _told(lines: pd.DataFrame, region: Region) -> list[_Line]:
-    words = lines["text"].fillna("").astype(str)
-    known = set(region.species.listed)
-    column = [one if one in known else "" for one in lines["species"]] if "species" in lines else [""] * len(lines)
-    each = pd.DataFrame(
-        {
-            "line": lines["line"].astype("int64"),
-            "day": pd.to_datetime(lines["date"]).dt.date,
-            "kind": lines["kind"].astype(str),
-            "species": [named or _wood_named(said, region=region) for named, said in zip(column, words, strict=True)],
-            "cords": lines["amount"].astype(float),
-            "cut_on": _day_in(words, "cut"),
-            "split_on": _day_in(words, "split"),
-            "cover": ["open" if re.search(r"\b(?:open|uncovered)\b", said) else "covered" for said in words],
-            "rounds": [bool(re.search(r"\brounds?\b", said)) for said in words],
-        },
-        dtype=object,
-    )
-    return [_Line(*row) for row in each.to_numpy(dtype=object).tolist()]
-
-
-def _day_in(words: pd.Series, what: str) -> list[date | None]:
-    days = pd.to_datetime(words.str.extract(rf"\b{what} {_DAY}")[0], errors="coerce")
-    return [None if pd.isna(day) else day.date() for day in days]
-
-
-@once
-def _wood_named(text: str, *, region: Region) -> str:
-    """The wood that words begin with, else the first that they hold; "" for none."""
-    first = re.split(r"[,;:.]|\s(?:cut|split)\s|\srounds?\b", text.strip(), maxsplit=1)[0]
-    try:
-        return region.species.name(first)
-    except InputError:
-        plain = text.lower()
-        names = sorted(region.species.listed, key=len, reverse=True)
-        return next((name for name in names if re.search(rf"\b{re.escape(name)}", plain)), "")
 
 
 class _Heap:
@@ -238,6 +175,10 @@ class _Heap:
         self._of_kind: dict[tuple[str, str], list[Lot]] = defaultdict(list)
         #: Wood that is split or stacked, and other wood.
         self._driest: tuple[list[tuple[date, int, Lot]], ...] = ([], [])
+        #: What was looked up already: months and days of drying, heat of a cord.
+        self._months: dict[tuple[int, str, str, bool], tuple[float, ...]] = {}
+        self._ready: dict[tuple[date, str, str, bool], tuple[date | None, ...]] = {}
+        self._heat: dict[str, float] = {}
 
     def add(self, lot: Lot) -> None:
         """Put a lot in its place."""
@@ -249,7 +190,7 @@ class _Heap:
         self._of_kind[lot.kind, lot.species].append(lot)
         heapq.heappush(self._driest[lot.kind not in (SPLIT, STACK)], (lot.ready[1] or _NEVER, lot.at, lot))
 
-    def move(self, line: _Line) -> None:
+    def move(self, line: PileLine) -> None:
         """Bring wood to where a line says it is: cut wood is new, other wood was there before as far as lines say."""
         if line.kind == WOODS:
             self.add(self._lot(line, line.species, line.cords))
@@ -260,7 +201,7 @@ class _Heap:
         if rest > NOTHING:
             self.add(self._lot(line, line.species or (taken[0][0] if taken else ""), rest))
 
-    def _take(self, line: _Line, cords: float) -> tuple[list[tuple[str, date | None, float]], float]:
+    def _take(self, line: PileLine, cords: float) -> tuple[list[tuple[str, date | None, float]], float]:
         """What is taken up for a line: (wood, split on, cords), alike ones together; and what is missing."""
         kind = STACK if line.kind not in PLACES else line.kind
         places = PLACES[: PLACES.index(kind)][::-1]
@@ -278,18 +219,27 @@ class _Heap:
                     return [(*key, much) for key, much in out.items()], 0.0
         return [(*key, much) for key, much in out.items()], cords
 
-    def _lot(self, line: _Line, species: str, cords: float, split_on: date | None = None) -> Lot:
+    def _lot(self, line: PileLine, species: str, cords: float, split_on: date | None = None) -> Lot:
         kind = STACK if line.kind not in PLACES else line.kind
         stacked = kind in (SPLIT, STACK)
         rounds = line.rounds and stacked
         day = (line.cut_on if rounds else line.split_on or split_on) or line.day
-        ready = ready_about(
-            day, species or "sugar maple", split_in=None if rounds else 5.0, cover=line.cover, region=self.region
-        )
+        ready = self._dry_on(day, species, line.cover, rounds)
         ready = ready if stacked else (*ready[:2], None)
         return Lot(line.line, line.day, kind, species, cords, line.cut_on, day, line.cover, ready)
 
-    def measure(self, lines: list[_Line]) -> None:
+    def _dry_on(self, day: date, species: str, cover: str, rounds: bool) -> tuple[date | None, ...]:
+        how = (day, species, cover, rounds)
+        if (ready := self._ready.get(how)) is None:
+            of_month = (day.month, species, cover, rounds)
+            if (months := self._months.get(of_month)) is None:
+                thick = None if rounds else 5.0
+                months = months_to_dry(species or "sugar maple", day.month, thick, cover, region=self.region)
+                self._months[of_month] = months
+            self._ready[how] = ready = days_after(day, months)
+        return ready
+
+    def measure(self, lines: list[PileLine]) -> None:
         """Stacks measured on one day: those of one wood together, then those that are not named for all the rest."""
         named = sorted({line.species for line in lines if line.species})
         for species in [*named, ""]:
@@ -297,7 +247,7 @@ class _Heap:
             if mine:
                 self._measure(mine, species, named)
 
-    def _measure(self, lines: list[_Line], species: str, named: list[str]) -> None:
+    def _measure(self, lines: list[PileLine], species: str, named: list[str]) -> None:
         there = self._of_place[STACK] = [lot for lot in self._of_place[STACK] if lot.cords > NOTHING]
         here = [lot for lot in there if (lot.species == species if species else lot.species not in named)]
         counted, taped = sum(lot.cords for lot in here), sum(line.cords for line in lines)
@@ -322,39 +272,43 @@ class _Heap:
         driest there is; without a note only wood that may be dry.
         """
         split, other = self._driest
+        ways: tuple[tuple[date, list[Any]], ...] = ((_NEVER, other),)
         if fire.noted:
-            ways: tuple[tuple[date, tuple[list[Any], ...], Callable[[Lot], bool]], ...] = (
-                (fire.day, (split,), lambda lot: True),
-                (_NEVER, (split, other), lambda lot: True),
-            )
-        else:
-            ways = ((_NEVER, (split, other), lambda lot: lot.ready[0] is not None and lot.ready[0] <= fire.day),)
+            ways = ((fire.day, []), (_NEVER, other))
         left, heat = fire.cords, 0.0
-        for until, heaps, wanted in ways:
-            left, more = self._out(left, until, heaps, wanted)
-            heat += more
+        for until, more in ways:
+            left, told = self._out(left, until, split, more, None if fire.noted else fire.day)
+            heat += told
         self.pile.gone.append((fire, fire.cords - left, heat))
 
     def _out(
-        self, cords: float, until: date, heaps: tuple[list[Any], ...], wanted: Callable[[Lot], bool]
+        self, cords: float, until: date, split: list[Any], other: list[Any], may_by: date | None
     ) -> tuple[float, float]:
-        """Cords that could not be taken of wanted lots dry by a day, the driest first; million Btu of those taken."""
+        """Cords that could not be taken of lots dry by a day, the driest first; million Btu of those taken.
+
+        may_by: only lots that may be dry by then; None: all.
+        """
         heat, back = 0.0, []
-        while cords > NOTHING and (full := [one for one in heaps if one]):
-            heap = min(full, key=lambda one: one[0][:2])
+        while cords > NOTHING and (split or other):
+            heap = split if split and (not other or split[0] < other[0]) else other
             if heap[0][0] > until:
                 break
             key = heapq.heappop(heap)
             lot = key[2]
-            if wanted(lot):
+            if may_by is None or (lot.ready[0] is not None and lot.ready[0] <= may_by):
                 took = min(lot.cords, cords)
                 lot.cords, cords = lot.cords - took, cords - took
-                heat += took * heat_of(lot.species, self.solid, region=self.region)
+                heat += took * self._heat_of(lot.species)
             if lot.cords > NOTHING:
                 back.append((heap, key))
         for heap, key in back:
             heapq.heappush(heap, key)
         return cords, heat
+
+    def _heat_of(self, species: str) -> float:
+        if (heat := self._heat.get(species)) is None:
+            self._heat[species] = heat = heat_of(species, self.solid, region=self.region)
+        return heat
 
 
 def _latest(lots: list[Lot]) -> Iterable[Lot]:
