@@ -355,8 +355,8 @@ SAID = [
     ({"key": "number twice", "number": 7, "row": 3}, "bears the number 7, as row 3 does; both count"),
     (
         {"key": "replaces two", "number": 7},
-        "replaces line 7, which two lines bear, so neither is taken out; take out the wrong one by its eight "
-        "letters (book shows them)",
+        "replaces line 7, which two lines bear, so neither is taken out; take out the wrong one by the first "
+        "letters of its id",
     ),
     ({"key": "more such lines", "number": 14}, "the same is so of 14 more lines from here on"),
 ]
