@@ -29,7 +29,7 @@ from woodlot.say.reasons import said
         ({"kind": "weather", "amount": -20, "unit": "f", "text": "cold"}, {}),
         ({"kind": "boundary", "amount": 3, "unit": "h"}, {"amount": "boundary takes no amount; say it in --text"}),
         ({"kind": "sick trees", "species": "white ash", "amount": 12, "unit": "piece", "stand_id": "9"}, {}),
-        ({"kind": "planted", "amount": 2, "unit": "cord"}, {"unit": "planted is told in pieces or acres"}),
+        ({"kind": "planted", "amount": 2, "unit": "cord"}, {"unit": "planted is told in trees or acres"}),
         ({"kind": "photo"}, {"photo": "which file is it?"}),
         ({"kind": "measured stack"}, {"amount": "how large is it?"}),
         ({"kind": "void"}, {"corrects": "a void line takes out another one"}),
@@ -67,7 +67,7 @@ def test_every_kind_has_its_row_and_every_column_of_it_is_one_of_the_ledger():
     rows = takes()
     assert [row["kind"] for row in rows][: len(trade.FORM_KINDS)] == list(trade.FORM_KINDS)
     told = {row["kind"]: row["words"] for row in rows}
-    assert told["planted"] == "planted: in pieces or acres, with kind of tree"
+    assert told["planted"] == "planted: in trees or acres, with kind of tree"
     assert told["deer"].endswith("; --sex-age must be there") and "or your own words" in told["weather"]
 
 

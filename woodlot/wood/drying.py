@@ -2,7 +2,7 @@
 
 equilibrium_by_month     moisture to which outdoor air lets wood dry, month by month
 months_to_dry            months from cutting and splitting to 20 percent: quickest, at the mean pace, slowest
-ready_about              the days on which a stack comes to be dry, likewise; days_after: so many months after a day
+days_after               the days on which a stack comes to be dry: so many months after a day
 
 A month takes from the wood a share of its water over the equilibrium of that month; the share grows with the warmth of
 the month and is nothing in frost. Shares were worked back from how long people say wood takes, and say so: two ends, no
@@ -14,7 +14,6 @@ from collections.abc import Iterable
 from datetime import date
 from functools import cache
 from math import isfinite
-from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -24,7 +23,7 @@ from woodlot.region import Region, once
 from woodlot.trade import COVERINGS, unknown
 from woodlot.wood.cords import equilibrium_moisture_pct, wet_to_dry_pct
 
-__all__ = ["days_after", "equilibrium_by_month", "months_to_dry", "ready_about"]
+__all__ = ["days_after", "equilibrium_by_month", "months_to_dry"]
 
 TOPIC = "defaults_drying"
 
@@ -113,14 +112,6 @@ def _months(start: float, goal: float, month: int, rate: float, region: Region) 
             return gone + float(np.log((now - end) / (goal - end)) / power)
         now = then
     return float("inf")
-
-
-def ready_about(split_on: date, species: str, *, region: Region, **how: Any) -> tuple[date | None, ...]:
-    """Days on which wood split on a day comes to be dry: quickest, at the mean pace, slowest; None: not in five years.
-
-    split_on: day it was split and stacked; species and the rest as for ``months_to_dry``.
-    """
-    return days_after(split_on, months_to_dry(species, split_on.month, region=region, **how))
 
 
 def days_after(split_on: date, months: Iterable[float]) -> tuple[date | None, ...]:
