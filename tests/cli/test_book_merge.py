@@ -216,7 +216,7 @@ def test_the_line_that_is_kept_keeps_its_photo_and_job_and_the_command_fits_a_sc
     assert told.stdout.startswith(f"Line {line['command'].split()[-1]} counts now, written once more as line")
     counts = ledger.standing(place.read_ledger(ann)[0])
     assert counts[["job", "photo", "text", "amount"]].to_numpy().tolist() == [["barn", "a.jpg", "it's less", 4.0]]
-    for wrong, why in ((counts["id"].iloc[0], "no other stands beside it"), ("zzzz", "there is no line zzzz")):
+    for wrong, why in ((counts["id"].iloc[0], "no other stands beside it"), ("zzzz", "There is no line zzzz")):
         told = woodlot("book", ann, "--keep", wrong)
         assert told.exit_code == 1 and why in " ".join(told.output.split())
     assert woodlot("book", ann, "--keep", "1", "--winters").exit_code == 2
