@@ -182,6 +182,13 @@ def test_a_ledger_that_is_not_there_yet_takes_all_lines(two, small_place):
     assert amounts(ann) == amounts(ben)
 
 
+def test_a_ledger_with_nothing_in_common_may_be_of_other_woods(two, tmp_path):
+    """It comes, since two hands may have begun each a ledger; that it may be another place's is asked."""
+    (tmp_path / "else.csv").write_text(ledger.heading_line() + ledger.format_line(WOOD | {"line": 1, "amount": 9.0}))
+    told = " ".join(woodlot("book", two[0], "--merge", tmp_path / "else.csv").stdout.split())
+    assert told.startswith("1 line came. Both had none in common. Is the other of these woods? If not, put the kept ")
+
+
 def test_merge_stands_alone(two):
     """No totals are told beside it, so their options are refused."""
     assert woodlot("book", two[0], "--merge", two[1], "--winters").exit_code == 2

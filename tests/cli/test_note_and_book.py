@@ -199,7 +199,7 @@ def test_a_number_that_two_lines_bear_cannot_be_replaced(small_place):
     refused = woodlot("note", small_place.folder, "--kind", "void", "--corrects", 1)
     assert refused.exit_code == 1 and path.read_bytes() == before
     lines = [line.split(",") for line in path.read_text().splitlines() if line.startswith("1,")]
-    ids, checks = [line[1] for line in lines], [line[-1] for line in lines]
+    ids = [line[1] for line in lines]
     assert "2 lines of the ledger bear the number 1, in rows 2 and 4; say which by its id: " in " ".join(
         refused.stderr.split()
     )
@@ -208,7 +208,7 @@ def test_a_number_that_two_lines_bear_cannot_be_replaced(small_place):
         said = " ".join(woodlot(verb, small_place.folder).stdout.split())
         assert said.count("ledger.csv, row 4: bears the number 1, as row 2 does; both count.") == 1, verb
     told = woodlot("book", small_place.folder).stdout
-    assert "2 notes count." in told and all(f"1 {one}" in told for one in checks)
+    assert "2 notes count." in told and all(f"1 {one[:4]} " in told for one in ids)
     assert woodlot("note", small_place.folder, "--void", ids[0].upper()).exit_code == 0
     told = woodlot("book", small_place.folder).stdout
     assert "1 note counts. 2 more were replaced" in told and "Ben" in told and "Ann" not in told

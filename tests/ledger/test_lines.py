@@ -276,11 +276,11 @@ def test_lines_typed_by_hand_are_one_remark():
 
 
 def test_lines_without_a_number_are_never_one():
-    """Two loads typed by hand, alike and without a number: two lines, and nothing is said of their number."""
+    """Two loads typed by hand, alike and without a number: two lines with the numbers that are free."""
     typed = "line,date,kind,amount,unit\n,2026-01-17,firewood,2,cord\n,2026-01-17,firewood,2,cord\n"
     cells, rows, trouble = ledger.parse(typed)
     assert rows == [2, 3] and {said(one.why).split(":")[0] for one in trouble} == {"has no check"}
-    assert ledger.bearing(cells, 1) == []
+    assert cells["line"].tolist() == ["1", "2"] and len(set(cells["id"])) == 2
 
 
 def test_many_numbers_that_stand_twice_are_six_and_a_rest():

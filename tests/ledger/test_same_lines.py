@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from woodlot import ledger
+from woodlot.errors import PlaceError
 from woodlot.ledger.lines import check_of
 from woodlot.place import append_notes, join, read_ledger
 from woodlot.place.sealed import seal_of
@@ -125,3 +126,65 @@ def test_a_line_typed_in_one_copy_is_the_same_line_in_both_once_joined(tmp_path)
     assert told.came == 0 and told.kept == "ledger.before.csv"
     assert (ben / "ledger.csv").read_bytes() == (ann / "ledger.csv").read_bytes()
     assert len(seal_of(ben)) == 2 and join(ben, ann).kept is None
+
+
+def test_a_row_typed_without_number_and_id_is_the_next_line(tmp_path):
+    """It stands as line 2 at once, and the next note, of the command or of another copy, is line 3."""
+    home, book = a_place(tmp_path)
+    append_notes(home, [LOAD])
+    typed = book.read_text() + ",,2026-01-18,firewood,,6,,,,,,3,cord" + "," * 10 + "\n"
+    assert [cells[0] for cells in ledger.merge(typed, ledger.heading_line() + ledger.format_line(LOAD)).added] == ["3"]
+    book.write_text(typed)
+    assert read_ledger(home)[0]["line"].tolist() == [1, 2]
+    assert append_notes(home, [LOAD]) == {0: 3}
+    assert read_ledger(home)[0]["line"].tolist() == [1, 2, 3] and len(read_ledger(home)[1]) == 0
+
+
+def test_a_ledger_whose_last_column_was_deleted_keeps_its_lines(tmp_path):
+    """Without the column of checks all lines count as typed by hand; the next note gives them the checks they had."""
+    home, book = a_place(tmp_path)
+    append_notes(home, [LOAD, LOAD | {"amount": 3.0}])
+    before = book.read_text()
+    book.write_text("".join(line.rsplit(",", 1)[0] + "\n" for line in before.splitlines()))
+    lines, remarks = read_ledger(home)
+    assert lines["amount"].tolist() == [2.0, 3.0] and len(remarks) == 1
+    append_notes(home, [LOAD])
+    assert book.read_text().startswith(before) and read_ledger(home)[1] == []
+
+
+def test_line_ends_of_an_old_mac_are_line_ends():
+    """A return alone ends each line."""
+    text = ledger.heading_line() + ledger.format_line(LOAD | {"line": 1})
+    assert ledger.text_of(text.replace("\n", "\r").encode()) == text
+
+
+@pytest.mark.parametrize("bad", ["a\rb,c\n", "x" * 140_000 + "\n", '"' + "y" * 140_000 + "\n"])
+def test_a_damaged_row_of_the_seal_is_left_out(bad):
+    """A lone return, a cell too long to be one: the rows around it are read."""
+    book = ledger.heading_line() + "".join(ledger.format_line(LOAD | {"line": at}) for at in (1, 2))
+    first, *rest = ledger.seal_text(ledger.read_book(book).cells, begin=True).splitlines(keepends=True)
+    seal = ledger.sealed(first + rest[0] + bad + rest[1])
+    assert seal["line"].tolist() == ["1", "2"]
+
+
+def test_a_seal_is_no_ledger(tmp_path):
+    """Named in its place it is refused, and nothing is written."""
+    home, book = a_place(tmp_path)
+    append_notes(home, [LOAD])
+    before = book.read_bytes()
+    with pytest.raises(PlaceError, match="not a ledger"):
+        join(home, home / "ledger.seal")
+    assert book.read_bytes() == before
+
+
+def test_lines_that_replace_one_another_in_a_ring_do_not_all_vanish(tmp_path):
+    """Cells filled so by hand: one of the three counts, all three are shown, and a line in their place ends it."""
+    home, _ = a_place(tmp_path)
+    ids = [ledger.derived_id("ring", at) for at in range(3)]
+    ring = [LOAD | {"id": one, "corrects": ids[at - 1]} for at, one in enumerate(ids)]
+    append_notes(home, ring)
+    lines = read_ledger(home)[0]
+    assert len(ledger.standing(lines)) == 1 and sorted(ledger.forks(lines)[0]) == [0, 1, 2]
+    append_notes(home, [LOAD | {"amount": 5.0, "corrects": "2"}])
+    lines = read_ledger(home)[0]
+    assert ledger.standing(lines)["amount"].tolist() == [5.0] and ledger.forks(lines) == []

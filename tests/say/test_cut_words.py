@@ -355,8 +355,36 @@ SAID = [
     ({"key": "number twice", "number": 7, "row": 3}, "bears the number 7, as row 3 does; both count"),
     (
         {"key": "replaces two", "number": 7},
-        "replaces line 7, which two lines bear, so neither is taken out; take out the wrong one by its eight "
-        "letters (book shows them)",
+        "replaces line 7, which two lines bear, so neither is taken out; take out the wrong one by the first "
+        "letters of its id",
+    ),
+    ({"key": "replaces none", "line": "4", "named": "9"}, "line 4 replaces 9, and no line is named so"),
+    (
+        {"key": "no seal", "seal": "ledger.seal"},
+        "ledger.seal, by which a line that goes missing is noticed, is not there; the next note makes it anew",
+    ),
+    (
+        {"key": "lines altered", "numbers": ("3",), "more": 0},
+        "line 3 is not as it was written, and its check was made to fit; counted as it stands now",
+    ),
+    (
+        {"key": "lines altered", "numbers": ("3", "4"), "more": 2},
+        "line 3, 4 and 2 more are not as it was written, and its check was made to fit; counted as it stands now",
+    ),
+    ({"key": "not sealed", "system": "No room"}, "could not be written (No room); it is made up at the next note"),
+    (
+        {"key": "written anew", "kept": "ledger.before.csv"},
+        "was written anew, each line with an id; as it was it is kept as ledger.before.csv",
+    ),
+    (
+        {"key": "lines lost", "each": (("3", "2026-01-17", "firewood", "bcdf"),), "more": 0, "whole": False},
+        "written once, and not there any more: line 3, firewood of 2026-01-17 (bcdf). Look in an older copy, or take "
+        "one out for good with `woodlot note --void bcdf`",
+    ),
+    (
+        {"key": "lines lost", "each": (("3", "2026-01-17", "firewood", "bcdf"),), "more": 2, "whole": True},
+        "the file is gone, and with it line 3, firewood of 2026-01-17 (bcdf); and 2 more lines. Look in an older copy, "
+        "or take one out for good with `woodlot note --void bcdf`",
     ),
     ({"key": "more such lines", "number": 14}, "the same is so of 14 more lines from here on"),
 ]

@@ -112,11 +112,12 @@ def book(
     show.say()
     show.say("Last notes")
     last = standing.assign(twice=ledger.borne_twice(standing)).sort_values(["date", "line"], kind="stable").tail(LAST)
-    for one in last.to_dict("records"):
+    short = ledger.letters(last["id"].tolist(), lines["id"])
+    for one, begins in zip(last.to_dict("records"), short, strict=True):
         where = ", ".join(f"{w} {one[f'{w}_id']}" for w in ("parcel", "stand") if one[f"{w}_id"] == one[f"{w}_id"])
         parts = (where, one["kind"], _how_much(one), noted.details(one), one["text"], one["who"])
         note = "; ".join(part for part in parts if isinstance(part, str) and part)
-        name = f"{one['line']} {one['check']}" if one["twice"] and isinstance(one["check"], str) else one["line"]
+        name = f"{one['line']} {begins}" if one["twice"] else one["line"]
         show.say(f"{name:>4}  {one['date']:%Y-%m-%d}  {note}", indent=2, hang=20)
     _show_clashes(apart)
     show.notes(warnings, "Lines to look at")
@@ -146,7 +147,7 @@ def _merge(place: Path, other: Path, as_json: bool) -> None:
     }
     if not show.deliver(answer, None, None, as_json):
         return
-    show.say(say.came(told.came, told.same))
+    show.say(say.came(told.came, told.same, told.all - told.came))
     if told.kept:
         show.say(say.kept_old("ledger.csv", told.kept))
     _show_clashes(clashes)

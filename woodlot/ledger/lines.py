@@ -3,7 +3,8 @@
 new_id, derived_id       ids: made, and of what a line says
 checksum, check_of       checks: of any cells, of a line
 cell_of                  a value -> its cell
-row_text                 cells -> the line; heading_line: the line above all; text_frame: rows of cells -> frame
+row_text                 cells -> the line; heading_line: the line above all; by_commas: lines -> their cells
+text_frame               rows of cells -> frame
 
 A line is CSV under ``HEADING``. Its id is its own in every copy of the ledger; its last cell is a checksum of all cells
 but the number, so that a line torn by a full disk or changed by hand is noticed. A mistake is set right by a new line
@@ -117,6 +118,23 @@ def text_frame(rows: Sequence[Sequence[str]], names: Sequence[str]) -> pd.DataFr
     """Rows of cells as a frame of text."""
     columns = np.ascontiguousarray(np.array(rows, dtype=object).reshape(-1, len(names)).T)
     return pd.DataFrame({name: pd.Series(column, dtype="str") for name, column in zip(names, columns, strict=True)})
+
+
+def by_commas(lines: list[str]) -> list[list[str]]:
+    """Cells of each line by commas, all in one reading where that can be; none of a line whose quotes are torn."""
+    whole = ["" if line.count('"') % 2 else line for line in lines]
+    try:
+        out = list(csv.reader(whole))
+    except csv.Error:
+        out = []
+    return out if len(out) == len(lines) else [_by_commas(line) for line in whole]
+
+
+def _by_commas(line: str) -> list[str]:
+    try:
+        return next(csv.reader([line]), [])
+    except csv.Error:
+        return []
 
 
 def heading_line() -> str:

@@ -71,7 +71,7 @@ def merge(ours: str, theirs: str, first: int = 1) -> Merged:
         lines[here] = [lines[here][LINE], *cells[1:]]
         at[cells[ID]] = here
 
-    number = max(next_line(ours), first)
+    number = max(next_line(ours), first, *(int(one[LINE]) + 1 for one in mine.cells if one[LINE].isdecimal()))
     for here, (own, whole) in enumerate(zip(mine.cells, mine.whole, strict=True)):
         if whole and own[ID] not in there:
             continue

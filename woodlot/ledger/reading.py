@@ -16,8 +16,10 @@ import io
 import re
 from bisect import bisect_left
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from itertools import count
 
 import pandas as pd
 
@@ -34,6 +36,7 @@ from woodlot.ledger.lines import (
     OLD_AT,
     OLD_HEADING,
     WORDS,
+    by_commas,
     cell_of,
     check_of,
     checksum,
@@ -41,6 +44,7 @@ from woodlot.ledger.lines import (
     safe,
     text_frame,
 )
+from woodlot.ledger.seal import SEAL_HEADING
 
 #: Lines of one trouble that are named one by one.
 NAMED = 6
@@ -83,6 +87,8 @@ def text_of(data: bytes) -> str:
     """
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
         return data.decode("utf-16", "replace")
+    if b"\n" not in data:
+        data = data.replace(b"\r", b"\n")  # line ends of older Macs
     try:
         return data.decode("utf-8")
     except UnicodeDecodeError:
@@ -133,11 +139,12 @@ def _as_written(cells: list[str]) -> list[str]:
     return cells
 
 
-def _places(named: list[str]) -> list[int] | None:
-    """Where each column of ``HEADING`` stands under a heading, -1 where it does not; None for a torn heading."""
-    if named in (HEADING, OLD_HEADING):
-        named = list(named)
-    elif not set(named) <= set(HEADING) or named == HEADING[: len(named)] or named == OLD_HEADING[: len(named)]:
+def _places(named: list[str], beneath: Sequence[str] = ()) -> list[int] | None:
+    """Where each column of ``HEADING`` stands under a heading, -1 where it does not; None for a torn heading: its last
+    words are not there, and the line beneath has more cells.
+    """
+    torn = named in (HEADING[: len(named)], OLD_HEADING[: len(named)]) and named not in (HEADING, OLD_HEADING)
+    if not set(named) <= set(HEADING) or (torn and len(_cells_of(next(iter(beneath), ""))) != len(named)):
         return None
     return [named.index(name) if name in named else -1 for name in HEADING]
 
@@ -153,7 +160,7 @@ def _heading(text: str) -> list[str]:
 
 def is_ledger(text: str) -> bool:
     """Whether a text begins with the heading of a ledger."""
-    return {"date", "kind"} <= set(_heading(text))
+    return {"date", "kind"} <= set(_heading(text)) != set(SEAL_HEADING)
 
 
 def strange_columns(text: str) -> list[str]:
@@ -175,7 +182,7 @@ def read_book(text: str) -> Book:
     line that stands twice word for word, or as an older woodlot wrote it and as this one does, is one line; two lines
     that share only the number both count, and so does a line that was copied with its id and then changed. Numbers in
     ``corrects`` become ids where one earlier line bears them: a line that replaces one that was replaced before takes
-    the place of the last that did.
+    the place of the last that did. A line without a number gets the next that is free.
     """
     out = Book([], [], [])
     seen: dict[str, int] = {}
@@ -185,7 +192,7 @@ def read_book(text: str) -> Book:
     before_ids: set[int] = set()
     order, ids = _USUAL, True
     lines = text.lstrip("\ufeff").split("\n")
-    for row, (line, given) in enumerate(zip(lines, _by_commas(lines), strict=True), start=1):
+    for row, (line, given) in enumerate(zip(lines, by_commas(lines), strict=True), start=1):
         if order is _USUAL and _untouched(given, line) and given[ID] not in seen:
             seen[given[ID]] = len(out.cells)
             out.cells.append(given)
@@ -198,7 +205,7 @@ def read_book(text: str) -> Book:
         if (given and given[0].lower() in HEADING) or not out.cells:
             named = [cell.lower() for cell in given]
             if {"line", "date"} <= set(named[:3]) or ("date" in named and "kind" in named):
-                places = _places(named)
+                places = _places(named, [one for one in lines[row : row + 9] if one.strip(" \t\r,;")])
                 if places is None:
                     out.trouble.append(Trouble(row, reason("heading torn"), False))
                 else:
@@ -233,21 +240,14 @@ def read_book(text: str) -> Book:
         out.cells.append(cells)
         out.rows.append(row)
         out.whole.append(whole)
-    out.trouble.extend(_by_hand(out, copied))
-    out.trouble.extend(_some(again))
+    out.trouble.extend(_by_hand(out, copied) + _some(again))
+    if any(not cells[LINE] for cells in out.cells):
+        free = count(next_line(text))
+        for cells in out.cells:
+            cells[LINE] = cells[LINE] or str(next(free))
     unclear = _corrects_as_ids(out)
     out.trouble.extend(_twice(out, unclear) + _gone(out))
     return out
-
-
-def _by_commas(lines: list[str]) -> list[list[str]]:
-    """Cells of each line by commas, all in one reading; none of a line whose quotes are torn."""
-    whole = ["" if line.count('"') % 2 else line for line in lines]
-    try:
-        out = list(csv.reader(whole))
-    except csv.Error:
-        out = []
-    return out if len(out) == len(lines) else [[] for _ in lines]
 
 
 def _untouched(cells: list[str], line: str) -> bool:

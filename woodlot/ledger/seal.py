@@ -16,7 +16,7 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 import pandas as pd
 
-from woodlot.ledger.lines import HEADING, ID_LONG, text_frame
+from woodlot.ledger.lines import HEADING, ID_LONG, by_commas, text_frame
 
 SEAL = "ledger.seal"
 SEAL_HEADING = ["id", "check", "line", "date", "kind"]
@@ -37,7 +37,7 @@ def sealed(text: str) -> pd.DataFrame:
     """Rows of the seal as text, one a line, more for a line to which woodlot gave another check. Torn rows are left
     out.
     """
-    rows = [row for row in csv.reader(io.StringIO(text)) if len(row) == len(SEAL_HEADING) and len(row[0]) == ID_LONG]
+    rows = [row for row in by_commas(text.split("\n")) if len(row) == len(SEAL_HEADING) and len(row[0]) == ID_LONG]
     return text_frame(rows, SEAL_HEADING).drop_duplicates(["id", "check"], ignore_index=True)
 
 

@@ -66,12 +66,16 @@ def _replaced(ledger: pd.DataFrame) -> tuple[np.ndarray, np.ndarray, pd.Series]:
 
 
 def _leaves(ledger: pd.DataFrame) -> tuple[np.ndarray, np.ndarray]:
-    """Of each line: whether no other replaces it, and the number of its family of lines that set one another right."""
+    """Of each line: whether no other replaces it, and the number of its family of lines that set one another right.
+
+    Where the lines of a family go round in a ring, all of them stand as if none were replaced.
+    """
     at, target, own = _replaced(ledger)
     most = int(max(own.max(), target.max(initial=0))) + 1
     edges = coo_array((np.ones(len(at)), (own.to_numpy()[at], target)), shape=(most, most))
     family = connected_components(edges, directed=False)[1]
-    return ~own.isin(target).to_numpy(), family[own.to_numpy()]
+    leaf, mine = ~own.isin(target).to_numpy(), family[own.to_numpy()]
+    return leaf | ~np.isin(mine, mine[leaf]), mine
 
 
 def standing(ledger: pd.DataFrame) -> pd.DataFrame:

@@ -77,8 +77,9 @@ class Held:
     def next_line(self) -> int:
         """The number for the next line: none that a line bears or bore."""
         seal = seal_of(self.folder)
-        bore = [0] if seal is None else [int(one) for one in seal["line"] if one.isdigit() and len(one) < 8]
-        return max(ledger.next_line(self.text), max(bore, default=0) + 1)
+        bore = [*self.lines["line"], *([] if seal is None else seal["line"])]
+        most = max((int(one) for one in bore if one.isdecimal() and len(one) < 8), default=0)
+        return max(ledger.next_line(self.text), most + 1)
 
     def replaced(self, name: str) -> list[str]:
         """Ids that a line has to name so that it takes the place of the one that bears a number, an id or its first

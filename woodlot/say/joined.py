@@ -40,9 +40,11 @@ LINES = Table(
 )
 
 
-def came(lines: int, same: int) -> str:
-    """How many lines came, and how many both had."""
+def came(lines: int, same: int, ours: int) -> str:
+    """How many lines came, how many both had, and a doubt where ours and theirs have nothing in common."""
     both = f"Both had {same:,} already." if same else "Both had none in common."
+    if lines and ours and not same:
+        both += " Is the other of these woods? If not, put the kept ledger back."
     return f"{words.plural(lines, 'line')} came. {both}" if lines else f"Nothing new came. {both}"
 
 

@@ -350,8 +350,8 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "lines gone": _lines_gone,
     "number twice": lambda number, row: f"bears the number {number}, as row {row} does; both count",
     "replaces two": lambda number: (
-        f"replaces line {number}, which two lines bear, so neither is taken out; take out the wrong one by its eight "
-        "letters (book shows them)"
+        f"replaces line {number}, which two lines bear, so neither is taken out; take out the wrong one by the first "
+        "letters of its id"
     ),
     "replaces none": lambda line, named: f"line {line} replaces {named}, and no line is named so",
     "no seal": lambda seal: (
