@@ -229,7 +229,7 @@ def test_a_line_that_is_gone_can_be_taken_out_for_good(home):
     place.append_notes(home, [NOTE] * 3)
     path = home / "ledger.csv"
     path.write_text("".join(path.read_text().splitlines(keepends=True)[:-2]))
-    letters = remarks(home)[0].split("--void ")[1].rstrip(".")
+    letters = remarks(home)[0].split("--void ")[1].rstrip(".`")
     assert "Line 4 (" in woodlot("note", home, "--void", letters)
     assert "Line 5 (" in woodlot("note", home, "--void", 3)
     assert remarks(home) == [] and [one["line"] for one in lines_of(home)] == ["1", "4", "5"]
