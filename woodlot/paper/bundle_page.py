@@ -234,7 +234,7 @@ def text(title: str, page: Sequence[Part]) -> str:
             out += textwrap.wrap(grid.words, WIDE) if grid.words else []
             for row in grid.rows:
                 said = " ".join(
-                    part if part.endswith((".", "?", ")")) else f"{part}." for part in filter(None, row[1:])
+                    part if part.endswith(".") else f"{part}." for part in filter(None, row[1:])
                 )
                 name = f"data/{row[0]}" if grid.files else row[0]
                 wrapped = f"{name}: {said}" if said else name
