@@ -168,6 +168,21 @@ def test_whatever_a_spreadsheet_saved_is_brought_over_whole(home, way):
     assert "written anew" not in woodlot("note", home, "seen")
 
 
+def test_a_column_put_in_is_read_past_and_never_written_over(home):
+    """Every verb reads the other columns; a note is refused, and the file stands as it was."""
+    place.append_note(home, NOTE)
+    rows = list(csv.reader(io.StringIO((home / "ledger.csv").read_text())))
+    with (home / "ledger.csv").open("w", newline="") as file:
+        csv.writer(file, lineterminator="\n").writerows([*row[:4], "mine", *row[4:]] for row in rows)
+    before = (home / "ledger.csv").read_bytes()
+    frame, told = place.read_ledger(home)
+    assert frame["amount"].tolist() == [2.5]
+    assert told == ["ledger.csv, row 1: not read, since a ledger has no such column: mine."]
+    with pytest.raises(PlaceError, match="other columns: mine"):
+        place.append_note(home, NOTE)
+    assert (home / "ledger.csv").read_bytes() == before
+
+
 def test_a_torn_heading_is_brought_over(home):
     """A power cut tore it: the lines are read in their usual order, and stand under a whole heading again."""
     place.append_note(home, NOTE)

@@ -149,6 +149,25 @@ def test_a_bundle_and_its_folder_are_others_too(two, tmp_path):
         assert woodlot("book", ann, "--merge", folder).stdout.startswith("Nothing new came.")
 
 
+@pytest.mark.parametrize("above", ["sep=,\n", "Our ledger\n"])
+def test_a_title_above_the_heading_of_the_other_is_no_matter(two, above):
+    """The lines beneath it come as without it."""
+    ann, ben = two
+    (ben / "ledger.csv").write_text(above + (ben / "ledger.csv").read_text())
+    told = woodlot("book", ann, "--merge", ben)
+    assert told.exit_code == 0 and told.stdout.startswith("1 line came. Both had 1 already."), told.output
+
+
+def test_a_strange_column_of_ones_own_is_not_lost_in_joining(two):
+    """Nothing is written into a ledger with a column that no ledger has."""
+    ann, ben = two
+    (ann / "ledger.csv").write_text((ann / "ledger.csv").read_text().replace("check\n", "check,mine\n", 1))
+    before = (ann / "ledger.csv").read_bytes()
+    told = woodlot("book", ann, "--merge", ben)
+    assert told.exit_code == 1 and "other columns: mine" in told.output, told.output
+    assert (ann / "ledger.csv").read_bytes() == before
+
+
 @pytest.mark.parametrize("what", ["nothing", "pipe", "empty", "trees", "zip", "cells", "columns", "folder", "bytes"])
 def test_a_bad_other_is_words_and_nothing_is_written(two, tmp_path, what):
     """Not there, no file, not a ledger, a zip that is none, a day that is none."""

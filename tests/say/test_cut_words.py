@@ -334,6 +334,10 @@ SAID = [
     ({"key": "dead trees", "line": "4"}, "Line 4: dead trees, not taken from what lives."),
     ({"key": "other unit", "line": "4", "unit": ""}, "Line 4: not taken out; its unit is missing."),
     ({"key": "heading torn"}, "the heading is torn; the lines are read in their usual order"),
+    (
+        {"key": "other columns", "names": ("mine", "column 7")},
+        "not read, since a ledger has no such column: mine, column 7",
+    ),
     ({"key": "line torn", "cells": 0, "of": 15}, "torn: it cannot be read; kept in the file, not counted"),
     (
         {"key": "line torn", "cells": 3, "of": 15},

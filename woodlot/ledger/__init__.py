@@ -2,6 +2,7 @@
 
 lines.py     a line as text: cells, id, check
 notes.py     notes as lines, many at once
+headings.py  which columns a file has, and where
 reading.py   the file as spreadsheets and old woodlots left it; brought over
 standing.py  which lines count: corrections, forks of two hands; totals; which notes are new
 merging.py   two histories joined by the ids of their lines
@@ -10,6 +11,7 @@ seal.py      what was ever written, kept beside, so that a line gone is noticed
 Text in, text and tables out: ``woodlot.place`` reads and writes the files.
 """
 
+from woodlot.ledger.headings import heading, is_ledger, strange_columns, text_of
 from woodlot.ledger.lines import HEADING, checksum, derived_id, heading_line, new_id, row_text
 from woodlot.ledger.merging import Clash, Merged, merge
 from woodlot.ledger.notes import as_cells, format_line, line_cells, numbered, refuse, sheet_ids
@@ -19,12 +21,9 @@ from woodlot.ledger.reading import (
     as_new,
     book_text,
     brought_over,
-    is_ledger,
     next_line,
     parse,
     read_book,
-    strange_columns,
-    text_of,
 )
 from woodlot.ledger.seal import SEAL, gone, seal_text, sealed
 from woodlot.ledger.standing import (
@@ -61,6 +60,7 @@ __all__ = [
     "fresh",
     "given_later",
     "gone",
+    "heading",
     "heading_line",
     "heads",
     "is_ledger",

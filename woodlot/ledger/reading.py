@@ -1,7 +1,5 @@
 """The ledger's file as people, spreadsheets and older woodlots left it.
 
-text_of       bytes -> text
-is_ledger     whether a text begins as a ledger; strange_columns: those of its heading that no ledger has
 next_line     the number of the next line
 read_book     text -> Book, with what is to be said of its lines; parse: the same as a frame
 as_new        a Book with the ids and checks of this woodlot
@@ -16,7 +14,6 @@ import io
 import re
 from bisect import bisect_left
 from collections import Counter
-from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import count
@@ -25,6 +22,7 @@ import pandas as pd
 
 from woodlot.column_kinds import ID_LONG, as_typed
 from woodlot.estimate import Reason, reason
+from woodlot.ledger.headings import OLD_PLACES, cells_of, is_heading, places, strange
 from woodlot.ledger.lines import (
     CHECK,
     CORRECTS,
@@ -44,7 +42,6 @@ from woodlot.ledger.lines import (
     safe,
     text_frame,
 )
-from woodlot.ledger.seal import SEAL_HEADING
 
 #: Lines of one trouble that are named one by one.
 NAMED = 6
@@ -81,27 +78,6 @@ class Book:
         return text_frame(self.cells, HEADING)
 
 
-def text_of(data: bytes) -> str:
-    """Text of the file's bytes: UTF-8, UTF-16 where its mark says so, and line by line the western letters
-    (Windows-1252) of older spreadsheets.
-    """
-    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        return data.decode("utf-16", "replace")
-    if b"\n" not in data:
-        data = data.replace(b"\r", b"\n")  # line ends of older Macs
-    try:
-        return data.decode("utf-8")
-    except UnicodeDecodeError:
-        return "\n".join(_western(line) for line in data.split(b"\n"))
-
-
-def _western(line: bytes) -> str:
-    try:
-        return line.decode("utf-8")
-    except UnicodeDecodeError:
-        return line.decode("cp1252", "replace")
-
-
 def next_line(text: str) -> int:
     """The number for the next line: one more than the largest that stands in the file, torn lines included."""
     return max(map(int, _NUMBER.findall(text.lstrip("\ufeff"))), default=0) + 1
@@ -109,16 +85,6 @@ def next_line(text: str) -> int:
 
 #: The number with which a line of the file begins.
 _NUMBER = re.compile(r'^[ \t]*"?([0-9]{1,7})"?[ \t]*(?=[,;\t\r\n]|\Z)', re.MULTILINE)
-
-
-def _cells_of(line: str) -> list[str]:
-    """Cells of one line, by commas or by what a spreadsheet put in their place; none where it cannot be read."""
-    sep = max(",;\t", key=line.count)
-    try:
-        cells = [cell.strip() for cell in next(csv.reader([line.rstrip("\r")], delimiter=sep, strict=True))]
-    except csv.Error:
-        return []
-    return cells if sep == "," else [re.sub(r"^(-?\d+),(\d+)$", r"\1.\2", cell) for cell in cells]
 
 
 def _as_written(cells: list[str]) -> list[str]:
@@ -137,40 +103,6 @@ def _as_written(cells: list[str]) -> list[str]:
         if cells[at][:1] == "'":
             cells[at] = as_typed(cells[at])
     return cells
-
-
-def _places(named: list[str], beneath: Sequence[str] = ()) -> list[int] | None:
-    """Where each column of ``HEADING`` stands under a heading, -1 where it does not; None for a torn heading: its last
-    words are not there, and the line beneath has more cells.
-    """
-    torn = named in (HEADING[: len(named)], OLD_HEADING[: len(named)]) and named not in (HEADING, OLD_HEADING)
-    if not set(named) <= set(HEADING) or (torn and len(_cells_of(next(iter(beneath), ""))) != len(named)):
-        return None
-    return [named.index(name) if name in named else -1 for name in HEADING]
-
-
-_OLD = _places(OLD_HEADING) or []
-
-
-def _heading(text: str) -> list[str]:
-    """Cells of the first line that is not empty."""
-    first = next((line for line in text.lstrip("\ufeff").split("\n") if line.strip(" \t\r,;")), "")
-    return [cell.lower() for cell in _cells_of(first)]
-
-
-def is_ledger(text: str) -> bool:
-    """Whether a text begins with the heading of a ledger."""
-    return {"date", "kind"} <= set(_heading(text)) != set(SEAL_HEADING)
-
-
-def strange_columns(text: str) -> list[str]:
-    """Columns in a ledger's heading that no ledger has: what stands under them cannot be brought over. The last one may
-    be torn.
-    """
-    named = _heading(text)
-    strange = [name for name in named if name and name not in HEADING]
-    torn = bool(strange) and strange == named[-1:] and any(name.startswith(strange[0]) for name in HEADING)
-    return strange if {"date", "kind"} <= set(named) and not torn else []
 
 
 def read_book(text: str) -> Book:
@@ -201,18 +133,20 @@ def read_book(text: str) -> Book:
             continue
         if not line.strip(" \t\r,;"):
             continue
-        given = _cells_of(line)
+        given = cells_of(line)
         if (given and given[0].lower() in HEADING) or not out.cells:
             named = [cell.lower() for cell in given]
-            if {"line", "date"} <= set(named[:3]) or ("date" in named and "kind" in named):
-                places = _places(named, [one for one in lines[row : row + 9] if one.strip(" \t\r,;")])
-                if places is None:
+            if is_heading(named):
+                stand = places(named, [one for one in lines[row : row + 9] if one.strip(" \t\r,;")])
+                if stand is None:
                     out.trouble.append(Trouble(row, reason("heading torn"), False))
-                else:
-                    order, ids = _USUAL if places == _USUAL else places, "id" in named
+                    continue
+                order, ids = _USUAL if stand == _USUAL else stand, "id" in named
+                if other := strange(named):
+                    out.trouble.append(Trouble(row, reason("other columns", names=tuple(other)), False))
                 continue
         old = ids and len(given) == len(OLD_HEADING)
-        at = _OLD if old else order
+        at = OLD_PLACES if old else order
         if len(given) <= max(at):
             out.trouble.append(Trouble(row, reason("line torn", cells=len(given), of=max(at) + 1), False))
             out.left[row] = line.rstrip("\r")

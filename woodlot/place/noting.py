@@ -135,7 +135,6 @@ class Held:
             self._write(f"{start}{new}".encode())
             self._seal(sealed)
         else:
-            _refuse_other_columns(self.text)
             self.exchange(as_written + new)
 
     def exchange(self, new_text: str) -> str:
@@ -143,6 +142,7 @@ class Held:
 
         Returns the name under which it is kept.
         """
+        _refuse_other_columns(self.text)
         data, handle = new_text.encode("utf-8"), -1
         with _in_words():
             sweep(self.folder)

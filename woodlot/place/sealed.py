@@ -35,13 +35,8 @@ def ledger_cells(path: Path, notes: list[str]) -> Cells:
     book = ledger.read_book(text)
     seal = seal_of(path.parent)
     notes += [f"{path.name}, row {one.row}: {said(one.why)}." for one in book.trouble if not _told_by(seal, one)]
-    notes += [f"{path.name}: {said(why)}." for why in _of_the_seal(book, seal, there, _has_ids(text))]
+    notes += [f"{path.name}: {said(why)}." for why in _of_the_seal(book, seal, there, "id" in ledger.heading(text))]
     return Cells(path.name if there else "", book.lines, np.array(book.rows, dtype=int))
-
-
-def _has_ids(text: str) -> bool:
-    """Whether the heading of a ledger is one whose lines are sealed."""
-    return ",id," in text.split("\n", 1)[0].lower().replace(";", ",").replace("\t", ",")
 
 
 def _told_by(seal: pd.DataFrame | None, trouble: Trouble) -> bool:

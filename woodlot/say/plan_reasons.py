@@ -339,6 +339,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
     "dead trees": lambda line: f"Line {line}: dead trees, not taken from what lives.",
     "other unit": lambda line, unit: f"Line {line}: not taken out; its unit is {unit or 'missing'}.",
     "heading torn": lambda: "the heading is torn; the lines are read in their usual order",
+    "other columns": lambda names: f"not read, since a ledger has no such column: {', '.join(names)}"[:200],
     "line torn": _line_torn,
     "no check": lambda more: (
         "has no check: typed by hand, or its last letters are torn off; counted"
