@@ -183,6 +183,21 @@ def test_a_column_put_in_is_read_past_and_never_written_over(home):
     assert (home / "ledger.csv").read_bytes() == before
 
 
+def test_ids_written_over_in_a_spreadsheet_come_back_by_the_seal(home):
+    """The same id in every row: reading proves each line's own, and the next note writes them so."""
+    for amount in (1, 2, 3):
+        place.append_note(home, NOTE | {"amount": amount})
+    ids = [one["id"] for one in lines_of(home)]
+    text = (home / "ledger.csv").read_text()
+    for name in ids[1:]:
+        text = text.replace(name, ids[0])
+    (home / "ledger.csv").write_text(text)
+    frame, told = place.read_ledger(home)
+    assert frame["id"].tolist() == ids and len(told) == 1 and "as its check proves" in told[0]
+    place.append_note(home, NOTE)
+    assert [one["id"] for one in lines_of(home)][:3] == ids and remarks(home) == []
+
+
 def test_a_torn_heading_is_brought_over(home):
     """A power cut tore it: the lines are read in their usual order, and stand under a whole heading again."""
     place.append_note(home, NOTE)

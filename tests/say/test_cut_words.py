@@ -348,6 +348,21 @@ SAID = [
         {"key": "no check", "more": 3},
         "has no check: typed by hand, or its last letters are torn off; counted; so it is with 3 more lines",
     ),
+    (
+        {"key": "no ids", "number": 1},
+        "the column id is not there, so the line that set another right no longer acts: both count; "
+        "put the column back from an older copy",
+    ),
+    (
+        {"key": "no ids", "number": 2},
+        "the column id is not there, so 2 lines that set another right no longer act: both count; "
+        "put the column back from an older copy",
+    ),
+    ({"key": "own id", "more": 0}, "has the id back with which it was written, as its check proves"),
+    (
+        {"key": "own id", "more": 1},
+        "has the id back with which it was written, as its check proves; so it is with 1 more line",
+    ),
     ({"key": "line changed"}, "was changed after it was written; counted as it stands now"),
     ({"key": "id twice", "row": 3}, "has the id of row 3 and says something else; counted as a line of its own"),
     ({"key": "line again", "row": 3}, "is row 3 again, word for word; counted once"),

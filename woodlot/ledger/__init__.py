@@ -17,6 +17,7 @@ from woodlot.ledger.merging import Clash, Merged, merge
 from woodlot.ledger.notes import as_cells, format_line, line_cells, numbered, refuse, sheet_ids
 from woodlot.ledger.reading import (
     Book,
+    Known,
     Trouble,
     as_new,
     book_text,
@@ -44,6 +45,7 @@ __all__ = [
     "SEAL",
     "Book",
     "Clash",
+    "Known",
     "Merged",
     "Trouble",
     "as_cells",

@@ -8,9 +8,11 @@ differ, which are each file's own).
 
 from dataclasses import dataclass
 
+import pandas as pd
+
 from woodlot.ledger.lines import CHECK, CORRECTS, ID, LINE, check_of, derived_id
 from woodlot.ledger.notes import said_by
-from woodlot.ledger.reading import Book, as_new, book_text, next_line, read_book
+from woodlot.ledger.reading import Book, Known, as_new, book_text, next_line, read_book
 
 #: What a clash is: the same line says two things; two lines of two hands say the same; a line of the other is torn.
 KINDS = ("says two things", "may be one", "torn")
@@ -42,15 +44,19 @@ class Merged:
     changed: int = 0
 
 
-def merge(ours: str, theirs: str, first: int = 1) -> Merged:
+def merge(ours: str, theirs: str, first: int = 1, *seals: pd.DataFrame | None) -> Merged:
     """The ledger with all lines of both: ours as they stand, then those that only the other has, with new numbers.
 
     A line that was changed by hand becomes a line of its own, which takes the place of what was written; where one of
     the two still has that, it stays too. So the same lines come of it whoever joins whom, and joining again changes
-    nothing. first: the least number of a line that comes.
+    nothing. first: the least number of a line that comes. seals: of either, by which a line whose id was written over
+    has its own back, as by the lines of the other.
     """
-    read = read_book(ours)
-    mine, other = as_new(read), as_new(read_book(theirs))
+    read, of_them = read_book(ours, Known(*seals)), read_book(theirs, Known(*seals))
+    if not all([*read.whole, *of_them.whole]):
+        known = Known(*seals, read.lines, of_them.lines)
+        read, of_them = read_book(ours, known), read_book(theirs, known)
+    mine, other = as_new(read), as_new(of_them)
     said = {said_by(cells): cells for cells in mine.cells}
     at = {cells[ID]: position for position, cells in enumerate(mine.cells)}
     there = {cells[ID]: (cells, whole) for cells, whole in zip(other.cells, other.whole, strict=True)}
@@ -102,7 +108,8 @@ def merge(ours: str, theirs: str, first: int = 1) -> Merged:
     clashes += [Clash(KINDS[2], text=text) for text in other.left.values()]
     last = max([*mine.rows, *mine.left], default=1)
     rows = [*mine.rows, *range(last + 1, last + 1 + len(added))]
-    changed = sum(new != old for new, old in zip(lines, read.cells, strict=False))
+    back = any(one.why.key == "own id" for one in read.trouble)
+    changed = sum(new != old for new, old in zip(lines, read.cells, strict=False)) + back
     return Merged(book_text(Book(lines, rows, [], mine.left)), added, same, clashes, changed)
 
 

@@ -105,7 +105,30 @@ def _as_written(cells: list[str]) -> list[str]:
     return cells
 
 
-def read_book(text: str) -> Book:
+class Known:
+    """Lines that were written, of frames with id and check: a line's own check tells which of them it is."""
+
+    def __init__(self, *frames: pd.DataFrame | None) -> None:
+        """Of a seal, of the lines of another copy; None is nothing."""
+        self._frames = frames
+
+    @cached_property
+    def _by_check(self) -> dict[str, list[str]]:
+        out: dict[str, list[str]] = {}
+        for frame in self._frames:
+            for name, check in zip(*(() if frame is None else (frame["id"], frame["check"])), strict=True):
+                out.setdefault(check, []).append(name)
+        return out
+
+    def own_id(self, cells: list[str]) -> str:
+        """The id with which the check of a line fits its cells, "" where none does."""
+        fits = (
+            one for one in self._by_check.get(cells[CHECK], ()) if check_of([cells[0], one, *cells[2:]]) == cells[CHECK]
+        )
+        return next(fits, "")
+
+
+def read_book(text: str, known: Known | None = None) -> Book:
     """A ledger as it stands in its text.
 
     Row 1 is the heading. A line with too few cells is torn and left out; a line whose check is wrong or missing was
@@ -114,12 +137,14 @@ def read_book(text: str) -> Book:
     line that stands twice word for word, or as an older woodlot wrote it and as this one does, is one line; two lines
     that share only the number both count, and so does a line that was copied with its id and then changed. Numbers in
     ``corrects`` become ids where one earlier line bears them: a line that replaces one that was replaced before takes
-    the place of the last that did. A line without a number gets the next that is free.
+    the place of the last that did. A line without a number gets the next that is free. A line whose id was taken away
+    or written over has it back where its check fits one of ``known``.
     """
     out = Book([], [], [])
     seen: dict[str, int] = {}
     typed: Counter[tuple[str, ...]] = Counter()
     again: list[Trouble] = []
+    back: list[int] = []
     copied: dict[int, int] = {}
     before_ids: set[int] = set()
     order, ids = _USUAL, True
@@ -155,6 +180,9 @@ def read_book(text: str) -> Book:
         check, number, cells[ID] = cells[CHECK], cells[LINE], cells[ID].lower()
         sealed = [cells[one] for one in OLD_AT] if old or not ids else cells[1:CHECK]
         whole = bool(check) and check == checksum(sealed)
+        if not whole and check and known and (own := known.own_id(cells)):
+            cells[ID], whole = own, True
+            back.append(row)
         old = whole and not cells[ID]
         if not cells[ID]:
             if not check:
@@ -175,13 +203,25 @@ def read_book(text: str) -> Book:
         out.rows.append(row)
         out.whole.append(whole)
     out.trouble.extend(_by_hand(out, copied) + _some(again))
+    out.trouble.extend([Trouble(back[0], reason("own id", more=len(back) - 1), True)] if back else [])
     if any(not cells[LINE] for cells in out.cells):
         free = count(next_line(text))
         for cells in out.cells:
             cells[LINE] = cells[LINE] or str(next(free))
     unclear = _corrects_as_ids(out)
-    out.trouble.extend(_twice(out, unclear) + _gone(out))
+    out.trouble.extend(_twice(out, unclear) + _gone(out) + ([] if ids else _without_ids(out)))
     return out
+
+
+def _without_ids(book: Book) -> list[Trouble]:
+    """Lines that set another right by an id which no line has, where the column of ids was taken away."""
+    there = {cells[ID] for cells in book.cells}
+    lost = [
+        row
+        for cells, row in zip(book.cells, book.rows, strict=True)
+        if any(len(name) == ID_LONG and name not in there for name in cells[CORRECTS].split())
+    ]
+    return [Trouble(lost[0], reason("no ids", number=len(lost)), True)] if lost else []
 
 
 def _untouched(cells: list[str], line: str) -> bool:

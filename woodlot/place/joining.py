@@ -68,7 +68,7 @@ def join(folder: str | Path, other: str | Path) -> Joined:
         inner = path.relative_to(other) if path.is_relative_to(other) else LEDGER
         theirs, seal = _read(path, str(Path(other) / inner)), seal_of(path.parent)
     with held(home) as book:
-        merged = ledger.merge(book.text, theirs, book.next_line)
+        merged = ledger.merge(book.text, theirs, book.next_line, seal_of(home), seal)
         if not (merged.added or merged.changed):
             return _joined(merged, book.book.lines, seal)
         before, kept = book.text, None

@@ -55,7 +55,7 @@ class Held:
     @cached_property
     def book(self) -> ledger.Book:
         """The ledger as it was read."""
-        return ledger.read_book(self.text)
+        return ledger.read_book(self.text, ledger.Known(seal_of(self.folder)))
 
     @cached_property
     def lines(self) -> pd.DataFrame:

@@ -32,8 +32,8 @@ def ledger_cells(path: Path, notes: list[str]) -> Cells:
     """
     there = own_file(path)
     text = ledger_text(path.name, data_of(path)) if there else ""
-    book = ledger.read_book(text)
     seal = seal_of(path.parent)
+    book = ledger.read_book(text, ledger.Known(seal))
     notes += [f"{path.name}, row {one.row}: {said(one.why)}." for one in book.trouble if not _told_by(seal, one)]
     notes += [f"{path.name}: {said(why)}." for why in _of_the_seal(book, seal, there, "id" in ledger.heading(text))]
     return Cells(path.name if there else "", book.lines, np.array(book.rows, dtype=int))

@@ -345,6 +345,14 @@ WORDS: Mapping[str, Callable[..., str]] = {
         "has no check: typed by hand, or its last letters are torn off; counted"
         + (f"; so it is with {more} more line{'s' if more > 1 else ''}" if more else "")
     ),
+    "no ids": lambda number: (
+        f"the column id is not there, so {'the line' if number == 1 else f'{number} lines'} that set another right "
+        f"{'no longer acts' if number == 1 else 'no longer act'}: both count; put the column back from an older copy"
+    ),
+    "own id": lambda more: (
+        "has the id back with which it was written, as its check proves"
+        + (f"; so it is with {more} more line{'s' if more > 1 else ''}" if more else "")
+    ),
     "line changed": lambda: "was changed after it was written; counted as it stands now",
     "id twice": lambda row: f"has the id of row {row} and says something else; counted as a line of its own",
     "line again": lambda row: f"is row {row} again, word for word; counted once",
