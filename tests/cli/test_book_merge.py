@@ -168,6 +168,23 @@ def test_a_strange_column_of_ones_own_is_not_lost_in_joining(two):
     assert (ann / "ledger.csv").read_bytes() == before
 
 
+def test_a_plain_zip_of_the_folder_is_read_and_one_without_a_ledger_is_named(two, tmp_path):
+    """As a file manager packs a folder, with what a Mac puts beside it; the passing folder is never named."""
+    ann, ben = two
+    plain, other = tmp_path / "ben.zip", tmp_path / "other.zip"
+    with zipfile.ZipFile(plain, "w") as out:
+        out.writestr("ben/", "")
+        for one in sorted(ben.iterdir()):
+            out.write(one, f"ben/{one.name}")
+        out.writestr("__MACOSX/ben/._ledger.csv", "x")
+    with zipfile.ZipFile(other, "w") as out:
+        out.writestr("ben/photo.txt", "x")
+    told = woodlot("book", ann, "--merge", other)
+    assert told.exit_code == 1 and f"{other.name} holds no ledger.csv" in " ".join(told.output.split()), told.output
+    told = woodlot("book", ann, "--merge", plain)
+    assert told.exit_code == 0 and told.stdout.startswith("1 line came. Both had 1 already."), told.output
+
+
 @pytest.mark.parametrize("what", ["nothing", "pipe", "empty", "trees", "zip", "cells", "columns", "folder", "bytes"])
 def test_a_bad_other_is_words_and_nothing_is_written(two, tmp_path, what):
     """Not there, no file, not a ledger, a zip that is none, a day that is none."""

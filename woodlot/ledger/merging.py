@@ -54,8 +54,8 @@ def merge(ours: str, theirs: str, first: int = 1, *seals: pd.DataFrame | None) -
     """
     read, of_them = read_book(ours, Known(*seals)), read_book(theirs, Known(*seals))
     if not all([*read.whole, *of_them.whole]):
-        known = Known(*seals, read.lines, of_them.lines)
-        read, of_them = read_book(ours, known), read_book(theirs, known)
+        wrote = Known(*seals, read.lines, of_them.lines)
+        read, of_them = read_book(ours, wrote), read_book(theirs, wrote)
     mine, other = as_new(read), as_new(of_them)
     said = {said_by(cells): cells for cells in mine.cells}
     at = {cells[ID]: position for position, cells in enumerate(mine.cells)}

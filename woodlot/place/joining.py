@@ -107,16 +107,20 @@ def _text(line: pd.Series) -> list[str]:
 
 
 @contextmanager
-def _ledger_of(path: Path) -> Iterator[Path]:
-    """The ledger that lies in a folder, a bundle's folder, a bundle, or is named itself."""
+def _ledger_of(path: Path, called: Path | None = None) -> Iterator[Path]:
+    """The ledger that lies in a folder, a bundle's folder, a bundle or another zip of a place, or is named itself.
+
+    called: what the family named, where it was unpacked.
+    """
+    called = called or path
     if not path.exists():
         raise InputError(f"there is no file or folder {path}; {_NO_LEDGER[0].lower()}{_NO_LEDGER[1:]}")
     if path.is_dir():
-        inner = [one for one in sorted(path.iterdir()) if one.is_dir()]
-        places = [path, path / "data", *(one / "data" for one in inner[:1] if len(inner) == 1)]
+        inner = [one for one in sorted(path.iterdir()) if one.is_dir() and not one.name.startswith((".", "__"))]
+        places = [path, path / "data", *(inner[0] / one for one in ("data", "") if len(inner) == 1)]
         found = next((one / LEDGER for one in places if (one / LEDGER).exists()), None)
         if found is None:
-            raise InputError(f"{path} holds no {LEDGER}; {_NO_LEDGER[0].lower()}{_NO_LEDGER[1:]}")
+            raise InputError(f"{called} holds no {LEDGER}; {_NO_LEDGER[0].lower()}{_NO_LEDGER[1:]}")
         yield found
         return
     check_regular(path, str(path))
@@ -125,7 +129,7 @@ def _ledger_of(path: Path) -> Iterator[Path]:
         return
     with scratch() as passing:
         unpack(path, passing)
-        with _ledger_of(passing) as found:
+        with _ledger_of(passing, path) as found:
             yield found
 
 
