@@ -389,6 +389,9 @@ def test_what_changed_since_a_day_counts_that_day_and_firewood_by_the_cord_alone
     told = ["2.0 cords of firewood cut", "sawlogs cut on 1 day", "1 deer taken", "plots in stand 7"]
     assert list(map(said, years.changed(book, stands, dt.date(2026, 3, 14)))) == told
     assert years.changed(book, stands, dt.date(2026, 3, 15)) == ()
+    since = dt.date(2026, 1, 1)
+    assert list(map(said, years.changed(book, stands.head(0), since, dt.date(2026, 3, 14)))) == told[:3]
+    assert years.changed(book, stands.head(0), since, dt.date(2026, 3, 13)) == ()
 
 
 def test_the_heat_of_the_coming_winters_never_counts_wood_twice(told):

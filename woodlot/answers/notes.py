@@ -106,7 +106,7 @@ def changed_answer(season: Season) -> Changed:
     """What was done in the year before the day asked."""
     day = season.day
     since = (pd.Timestamp(day) - pd.DateOffset(years=1)).date()
-    done = years.changed(season.place.ledger, season.standing.stands, since)
+    done = years.changed(season.place.ledger, season.standing.stands, since, day)
     return Changed(since.isoformat(), tuple(map(said, done)))
 
 
