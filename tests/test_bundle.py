@@ -19,7 +19,7 @@ from woodlot.cli import main
 from woodlot.columns import TABLES, header
 from woodlot.errors import InputError, PlaceError
 from woodlot.map.offline import outside
-from woodlot.place import bundle, packing
+from woodlot.place import bundle, packing, results
 
 DAY = "2026-11-25"
 PAGE, TEXT = "READ ME FIRST.html", "READ ME FIRST.txt"
@@ -358,5 +358,16 @@ def test_a_photo_that_the_ledger_names_and_nobody_has_is_told(home, tmp_path):
     assert cells == list(HEADING)
     note = {"line": 9, "id": "bcdfghjkmnpq", "date": "2026-05-01", "kind": "seen", "photo": "bear.jpg"}
     (other / "ledger.csv").write_text("\n".join(rows) + "\n" + format_line(note))
+    (other / "out" / ".hidden").write_text("x")
     said = run("bundle", other, "--as-of", DAY, "--to", tmp_path)
     assert "bear.jpg" in said.split("Caution: ", 1)[1]
+    assert "made anew: out/left.txt. To hand it on" in said
+
+
+def test_what_woodlot_made_in_the_results_is_not_the_familys(tmp_path):
+    """Only files that are not in its list are named; without a folder there are none."""
+    assert results.not_made(tmp_path / "out") == []
+    results.write_results(tmp_path / "out", {"map.html": "a map"})
+    (tmp_path / "out" / "own").mkdir()
+    (tmp_path / "out" / "own" / "deed.txt").write_text("x")
+    assert results.not_made(tmp_path / "out") == ["own/deed.txt"]

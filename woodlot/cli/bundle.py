@@ -53,14 +53,15 @@ def bundle(
     from woodlot.place import bundle as archive
     from woodlot.place import photos
     from woodlot.place.kept_plans import as_file
-    from woodlot.place.results import LIST, OUT, list_of
+    from woodlot.place.results import LIST, OUT, list_of, not_made
     from woodlot.season import at_work
 
     asked = options.open_season(place, region, as_of, level)
     opened = asked.place
     files, behind = archive.contents(opened.folder)
     file = archive.target(opened.folder, opened.name, opened.as_of, to)
-    _left(behind, photos.amiss(opened.folder, opened.ledger))
+    own = [f"{OUT}/{name}" for name in not_made(opened.folder / OUT) if archive.handed_on(Path(name).name)]
+    _left(behind, own, photos.amiss(opened.folder, opened.ledger))
     answered, results, kept, last = worked_out(asked, "letter")
     made = {one: content.encode() if isinstance(content, str) else content for one, content in results.items()}
     made = {f"{OUT}/{one}": content for one, content in {**made, LIST: list_of(made)}.items()}
@@ -84,10 +85,15 @@ def bundle(
     )
 
 
-def _left(behind: Sequence[str], amiss: Sequence[str]) -> None:
+def _left(behind: Sequence[str], own: Sequence[str], amiss: Sequence[str]) -> None:
     """Words on what is not in the archive."""
     if behind:
         said = f"Left out, since they are links to folders or no files: {', '.join(behind)}. Copy in what should go."
+        warn(said, WoodlotWarning, stacklevel=2)
+    if own:
+        said = (
+            f"Left out, since the folder out is made anew: {', '.join(own)}. To hand it on, put it beside place.toml."
+        )
         warn(said, WoodlotWarning, stacklevel=2)
     for said in amiss:
         warn(said, WoodlotWarning, stacklevel=2)

@@ -31,7 +31,7 @@ from woodlot.place.with_care import scratch
 if TYPE_CHECKING:
     from datetime import date
 
-__all__ = ["Found", "check", "contents", "lay_out", "named", "target", "write"]
+__all__ = ["Found", "check", "contents", "handed_on", "lay_out", "named", "target", "write"]
 
 DATA, DECLARATION = "data", "bagit.txt"
 AGENT = "woodlot "
@@ -75,9 +75,9 @@ def contents(home: Path) -> tuple[dict[str, Path], list[str]]:
     closed: list[OSError] = []
     for folder, inner, names in os.walk(home, onerror=closed.append):
         here = Path(folder)
-        inner[:] = sorted(one for one in inner if _handed_on(one) and (here != home or one not in MADE))
+        inner[:] = sorted(one for one in inner if handed_on(one) and (here != home or one not in MADE))
         behind += [(here / one).relative_to(home).as_posix() for one in inner if (here / one).is_symlink()]
-        for path in (here / one for one in sorted(names) if _handed_on(one)):
+        for path in (here / one for one in sorted(names) if handed_on(one)):
             name = path.relative_to(home).as_posix()
             if not path.is_file():
                 behind.append(name)
@@ -96,7 +96,8 @@ def contents(home: Path) -> tuple[dict[str, Path], list[str]]:
     return files, behind
 
 
-def _handed_on(name: str) -> bool:
+def handed_on(name: str) -> bool:
+    """Whether a name is not one that is hidden, or that a file manager leaves behind."""
     return not name.startswith((".", "~")) and name.lower() not in LEFT_BEHIND
 
 

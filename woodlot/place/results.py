@@ -42,7 +42,7 @@ from woodlot.place.swapping import (
     write_through,
 )
 
-__all__ = ["LIST", "OF_A_PLAN", "OUT", "Results", "check_results", "list_of", "results_of", "write_results"]
+__all__ = ["LIST", "OF_A_PLAN", "OUT", "Results", "check_results", "list_of", "not_made", "results_of", "write_results"]
 
 OUT, LIST = "out", "made_by_woodlot.sha256"
 _TABLES = ("parcels", "stands", "species", "stand_table", "trees", "years", "contacts", "deer_springs")
@@ -76,6 +76,14 @@ class Results:
 
     written: tuple[Path, ...]
     taken_away: tuple[str, ...] = ()
+
+
+def not_made(folder: str | Path) -> list[str]:
+    """Names of the files in a folder of results that woodlot did not make."""
+    out = Path(folder)
+    made = {LIST, *_made(out)} if out.is_dir() else set()
+    there = sorted(one.relative_to(out).as_posix() for one in out.rglob("*") if one.is_file())
+    return [name for name in there if name not in made]
 
 
 def results_of(path: Path) -> tuple[Path, str] | None:
