@@ -14,8 +14,6 @@ from collections.abc import Sequence
 
 import numpy as np
 import pandas as pd
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
 from woodlot.errors import InputError
 from woodlot.ledger.lines import ID
@@ -70,6 +68,9 @@ def _leaves(ledger: pd.DataFrame) -> tuple[np.ndarray, np.ndarray]:
 
     Where the lines of a family go round in a ring, all of them stand as if none were replaced.
     """
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import connected_components
+
     at, target, own = _replaced(ledger)
     most = int(max(own.max(), target.max(initial=0))) + 1
     edges = coo_array((np.ones(len(at)), (own.to_numpy()[at], target)), shape=(most, most))
