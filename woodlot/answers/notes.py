@@ -85,8 +85,11 @@ def _older(lines: pd.DataFrame) -> OlderNotes | None:
         of = rows.groupby(["kind", "unit"], as_index=False, sort=False)
         sums = of.agg(amount=("amount", lambda some: some.sum(min_count=1)), lines=("lines", "sum"))
         sums = sums.sort_values("lines", ascending=False, kind="stable")
-        told = [(r.kind, r.unit, number(r.amount), int(r.lines)) for r in sums.itertuples()]
-        kinds = [KindOfYear(r.kind, r.sex_age, r.unit, number(r.amount), int(r.lines)) for r in rows.itertuples()]
+        told = [(r["kind"], r["unit"], number(r["amount"]), int(r["lines"])) for r in sums.to_dict("records")]
+        kinds = [
+            KindOfYear(r["kind"], r["sex_age"], r["unit"], number(r["amount"]), int(r["lines"]))
+            for r in rows.to_dict("records")
+        ]
         said = notes_told.year_words(told)
         years.append(YearOfNotes(int(str(year)), int(rows["lines"].sum()), said, tuple(kinds)))
     words = notes_told.older_words(len(lines), until)

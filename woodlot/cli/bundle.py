@@ -104,7 +104,7 @@ def _pages(asked: "Season", answered: "Answers", sizes: Mapping[str, int], again
     settings += [row | {"table": f"[[{row['table']}]]"} for row in listing(LISTS)]
     trees = asked.place.region.table("tree_words")
     rows = trees[["word", "letter", "also"]].dropna(subset=["word", "letter"]).fillna("").astype(str)
-    said = [(word, letter, also.replace(";", ", ")) for word, letter, also in rows.itertuples(index=False)]
+    said = [(word, letter, also.replace(";", ", ")) for word, letter, also in rows.to_numpy().tolist()]
     base = named(asked.place.name, asked.place.as_of)
     page = bundle_page.parts(answered, sizes, [*listing(TABLES), *settings], said, base, again)
     title = words.title(answered.name)

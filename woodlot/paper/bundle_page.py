@@ -233,9 +233,7 @@ def text(title: str, page: Sequence[Part]) -> str:
             out += [grid.title, "-" * len(grid.title)] if grid.title else []
             out += textwrap.wrap(grid.words, WIDE) if grid.words else []
             for row in grid.rows:
-                said = " ".join(
-                    part if part.endswith(".") else f"{part}." for part in filter(None, row[1:])
-                )
+                said = " ".join(part if part.endswith(".") else f"{part}." for part in filter(None, row[1:]))
                 name = f"data/{row[0]}" if grid.files else row[0]
                 wrapped = f"{name}: {said}" if said else name
                 out += textwrap.wrap(wrapped, WIDE, subsequent_indent="    ", break_long_words=False)
