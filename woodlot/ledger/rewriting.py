@@ -11,7 +11,7 @@ import re
 from bisect import bisect_left
 from dataclasses import replace
 
-from woodlot.ledger.lines import CHECK, HEADING, check_of, heading_line, row_text, safe
+from woodlot.ledger.lines import CHECK, HEADING, check_of, safe
 from woodlot.ledger.reading import Book, read_book
 
 
@@ -55,10 +55,11 @@ def stands_so(book: Book, text: str) -> bool:
     Only lines with quotes, or with what could be a formula, are written for that: others are their cells and commas.
     """
     lines = text.removesuffix("\n").split("\n")
-    if not book.untouched or f"{lines[0]}\n" != heading_line() or len(lines) != len(book.cells) + 1:
+    if not book.untouched or len(lines) != len(book.cells) + 1:
         return False
-    pairs = zip(book.cells, lines[1:], strict=True)
-    return all(row_text(cells) == f"{line}\n" for cells, line in pairs if _ODD.search(line))
+    odd = [(cells, line) for cells, line in zip(book.cells, lines[1:], strict=True) if _ODD.search(line)]
+    written = book_text(Book([cells for cells, _ in odd], [], []))
+    return written == "".join(f"{line}\n" for line in (lines[0], *(line for _, line in odd)))
 
 
 _ODD = re.compile("[\"'\r]|,[-=+@\t]")

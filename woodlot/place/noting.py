@@ -83,7 +83,7 @@ class Held:
     @property
     def next_line(self) -> int:
         """The number for the next line: none that a line bears or bore."""
-        bore = [*self.lines["line"], *self.seal["line"]]
+        bore = [*(cells[_LINE] for cells in self.book.cells), *self.seal["line"].to_numpy(dtype=object)]
         most = max((int(one) for one in bore if one.isdecimal() and len(one) < 8), default=0)
         return max(ledger.next_line(self.text), most + 1)
 
@@ -148,9 +148,8 @@ class Held:
         """The text as this woodlot writes it, with a line end."""
         if not self.text.strip("\ufeff \t\r\n"):
             return ""
-        if ledger.stands_so(self.book, self.text):
-            return f"{self.text.removesuffix(chr(10))}\n"
-        return ledger.book_text(ledger.as_new(self.book))
+        so = ledger.stands_so(self.book, self.text)
+        return f"{self.text.removesuffix(chr(10))}\n" if so else ledger.book_text(ledger.as_new(self.book))
 
     def exchange(self, new_text: str) -> str:
         """Write the ledger anew in one swap; the file as it was is kept beside, and that is said.
@@ -197,9 +196,11 @@ class Held:
         path = self.folder / ledger.SEAL
         try:
             text, there, rows = self._seal_text, self.seal, list[Sequence[str]]()
-            known, pairs = set(there["id"]), set(there["id"] + there["check"])
-            anew = (cells for cells in lines if (was or {}).get(cells[_ID], cells[_CHECK]) != cells[_CHECK])
-            known -= {cells[_ID] for cells in anew if cells[_ID] + cells[_CHECK] not in pairs}
+            known = set(there["id"].to_numpy(dtype=object))
+            if was:
+                pairs = set(there["id"] + there["check"])
+                anew = (cells for cells in lines if was.get(cells[_ID], cells[_CHECK]) != cells[_CHECK])
+                known -= {cells[_ID] for cells in anew if cells[_ID] + cells[_CHECK] not in pairs}
             for cells in lines:
                 if len(cells[_ID]) == ID_LONG and cells[_ID] not in known:
                     known.add(cells[_ID])
@@ -222,7 +223,6 @@ class Held:
             self._forget("seal", "_seal_text", "gone")
 
     def _forget(self, *names: str) -> None:
-        """Let go of what was read, so that it is read anew."""
         for name in names:
             self.__dict__.pop(name, None)
 
