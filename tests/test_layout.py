@@ -163,7 +163,8 @@ LIBRARY = {
     "woodlot.map.explore": {"explore", "parcels_table", "stands_table"},
     "woodlot.plan.done": {"built"},
     "woodlot.wood.grades": {"grade_possible"},  # the rule by itself, for one log at a time
-    "woodlot.ledger.reading": {"brought_over", "parse"},  # a ledger as a table, and as this woodlot writes it
+    "woodlot.ledger.reading": {"parse"},  # a ledger as a table
+    "woodlot.ledger.rewriting": {"brought_over"},  # and as this woodlot writes it
     "woodlot.ledger.notes": {"format_line", "line_cells"},
     "woodlot.place.noting": {"append_note", "append_notes"},  # notes from Python
     "woodlot.answers.as_json": {"field_lines", "from_json"},  # answers of other years are read back by them

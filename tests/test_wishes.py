@@ -10,6 +10,7 @@ from woodlot import place, trade
 from woodlot.answers.wishes import wished_wood, wishes_answer
 from woodlot.cli import main
 from woodlot.errors import PlaceError
+from woodlot.ledger import as_cells
 from woodlot.season import season
 
 DAY = dt.date(2026, 11, 25)
@@ -358,6 +359,25 @@ def test_which_notes_break_a_wish(thin):
     assert broken(folder) == [1, 2, 7]
 
 
+def test_lines_just_written_break_what_they_break_in_the_whole_ledger(thin):
+    """Said of new lines alone what is said of them in the ledger that holds them, in the same words."""
+    folder = thin(home={"wish": "never cut"})
+    cords = {"kind": "firewood", "amount": 2.0, "unit": "cord"}
+    day = dt.date(2026, 11, 1)
+    place.append_notes(folder, [cords | {"stand_id": "home", "date": day}, cords | {"stand_id": "far", "date": day}])
+    new = [
+        cords | {"stand_id": where, "date": when} for where in ("home", "far") for when in (day, dt.date(2026, 1, 1))
+    ]
+    new += [{"kind": "burned", "amount": 1.0, "unit": "cord", "date": day, "stand_id": "home"}]
+    new += [cords | {"parcel_id": "home", "date": day}]
+    with place.held(folder) as book:
+        written = list(book.write(as_cells(new)[0], range(len(new)), DAY).values())
+    told = place.broken_by(folder, DAY, written)
+    numbers = {int(line[0]) for line in written}
+    assert told == {number: said for number, said in place.wishes_broken(folder, DAY).items() if number in numbers}
+    assert list(told) == [3, 8] and place.broken_by(folder, DAY, []) == {}
+
+
 def test_a_day_from_which_it_is_wished_reaches_back(thin):
     """With wish_since every line from that day on is held to it, and none before."""
     ledger = lines(*(f"{day},,home,firewood,,2,cord,,,,,," for day in ("2024-12-31", "2025-01-01", "2026-02-01")))
@@ -386,7 +406,8 @@ def test_dead_wood_where_dead_trees_stay(thin):
 def test_a_note_is_written_where_maps_need_mending(thin):
     """A wish that cannot be read stops no note."""
     folder = thin(home={"wish": "never cut", "wish_until": "soon"})
-    assert "Line 1 is in the ledger" in verb("note", folder, "--kind", "firewood", "--amount", 4, "--stand", "home")
+    told = verb("note", folder, "--kind", "firewood", "--amount", 4, "--stand", "home")
+    assert told.startswith("Line 1 (") and ") is in the ledger: " in told
 
 
 # what is shown

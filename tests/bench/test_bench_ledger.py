@@ -34,7 +34,7 @@ def test_a_hundred_thousand_lines_cost_a_few_floors(tmp_path, reading):
     mine, other = text(LINES), text(LINES, hand="Ben")
     for name, book in (("ann", mine), ("ben", other)):
         (tmp_path / name).mkdir()
-        (tmp_path / name / "place.toml").write_text("")
+        (tmp_path / name / "place.toml").write_text('name = "Ann"\nregion = "lake_states"\n')
         (tmp_path / name / "ledger.csv").write_text(book)
         (tmp_path / name / "ledger.seal").write_text(ledger.seal_text(ledger.read_book(book).cells, begin=True))
     works = {

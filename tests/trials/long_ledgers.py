@@ -71,9 +71,12 @@ def text(many: int, seed: int = 1, hand: str = "") -> str:
 
 
 def place_with(folder: Path, many: int, sample: str = "otter_lake") -> Path:
-    """A copy of a sample with such a ledger."""
+    """A copy of a sample with such a ledger, every line of it sealed."""
     start(folder, sample=sample)
-    (folder / "ledger.csv").write_text(text(many), encoding="utf-8", newline="")
+    book = text(many)
+    (folder / "ledger.csv").write_text(book, encoding="utf-8", newline="")
+    seal = ledger.seal_text(ledger.read_book(book).cells, begin=True)
+    (folder / ledger.SEAL).write_text(seal, encoding="utf-8", newline="")
     return folder
 
 

@@ -200,12 +200,16 @@ def test_drier_thinner_and_covered_wood_is_never_later(species, month, thick, we
 
 def test_wood_split_in_spring_is_ready_between_two_days():
     """5 April 2026, covered sugar maple: not before July, and by the end of May of the next year."""
-    first, middle, last = drying.ready_about(date(2026, 4, 5), "sugar maple", region=shipped("base"))
+    first, middle, last = drying.dry_days(
+        date(2026, 4, 5), drying.months_to_dry("sugar maple", 4, region=shipped("base"))
+    )
     assert first < middle < last
     assert date(2026, 6, 15) <= first <= date(2026, 9, 30)
     assert date(2027, 1, 1) <= last <= date(2027, 7, 1)
     assert (
-        drying.ready_about(date(2026, 4, 5), "northern red oak", split_in=None, cover="open", region=shipped("base"))[2]
+        drying.dry_days(
+            date(2026, 4, 5), drying.months_to_dry("northern red oak", 4, None, "open", region=shipped("base"))
+        )[2]
         is None
     )
 

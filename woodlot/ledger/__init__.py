@@ -3,7 +3,8 @@
 lines.py     a line as text: cells, id, check
 notes.py     notes as lines, many at once
 headings.py  which columns a file has, and where
-reading.py   the file as spreadsheets and old woodlots left it; brought over
+reading.py   the file as spreadsheets and old woodlots left it
+rewriting.py the same brought over to what this woodlot writes
 standing.py  which lines count: corrections, forks of two hands; totals; which notes are new
 merging.py   two histories joined by the ids of their lines
 seal.py      what was ever written, kept beside, so that a line gone is noticed
@@ -15,17 +16,8 @@ from woodlot.ledger.headings import heading, is_ledger, strange_columns, text_of
 from woodlot.ledger.lines import HEADING, checksum, derived_id, heading_line, new_id, row_text
 from woodlot.ledger.merging import Clash, Merged, merge
 from woodlot.ledger.notes import as_cells, format_line, line_cells, numbered, refuse, sheet_ids
-from woodlot.ledger.reading import (
-    Book,
-    Known,
-    Trouble,
-    as_new,
-    book_text,
-    brought_over,
-    next_line,
-    parse,
-    read_book,
-)
+from woodlot.ledger.reading import Book, Known, Trouble, next_line, parse, read_book
+from woodlot.ledger.rewriting import as_new, book_text, brought_over, stands_so
 from woodlot.ledger.seal import SEAL, gone, seal_text, sealed
 from woodlot.ledger.standing import (
     bearing,
@@ -80,6 +72,7 @@ __all__ = [
     "sealed",
     "sheet_ids",
     "standing",
+    "stands_so",
     "strange_columns",
     "text_of",
     "totals",

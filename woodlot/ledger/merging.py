@@ -12,7 +12,8 @@ import pandas as pd
 
 from woodlot.ledger.lines import CHECK, CORRECTS, ID, LINE, check_of, derived_id
 from woodlot.ledger.notes import said_by
-from woodlot.ledger.reading import Book, Known, as_new, book_text, next_line, read_book
+from woodlot.ledger.reading import Book, Known, next_line, read_book
+from woodlot.ledger.rewriting import as_new, book_text
 
 #: What a clash is: the same line says two things; two lines of two hands say the same; a line of the other is torn.
 KINDS = ("says two things", "may be one", "torn")

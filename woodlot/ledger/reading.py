@@ -2,17 +2,12 @@
 
 next_line     the number of the next line
 read_book     text -> Book, with what is to be said of its lines; parse: the same as a frame
-as_new        a Book with the ids and checks of this woodlot
-brought_over  the same lines as this woodlot writes them; book_text: the text of a Book
 
 A ledger without ids (``OLD_HEADING``) is read as if it had them: they come of number and checksum, so that two copies
 of it agree. Lines that stand as this woodlot wrote them are read by the quick way, which a hundred years of notes need.
 """
 
-import csv
-import io
 import re
-from bisect import bisect_left
 from collections import Counter
 from dataclasses import dataclass, field, replace
 from functools import cached_property
@@ -39,7 +34,6 @@ from woodlot.ledger.lines import (
     check_of,
     checksum,
     derived_id,
-    safe,
     text_frame,
 )
 
@@ -63,7 +57,8 @@ class Book:
     """A ledger as it was read.
 
     cells: lines that count, as text under ``HEADING``; rows: theirs in the file; whole: whether the check of each fits;
-    left: row -> text of what is no line, and stays in the file; trouble: what is to be said.
+    left: row -> text of what is no line, and stays in the file; trouble: what is to be said; untouched: whether every
+    line was read by the quick way, and nothing in it was changed.
     """
 
     cells: list[list[str]]
@@ -71,6 +66,7 @@ class Book:
     whole: list[bool]
     left: dict[int, str] = field(default_factory=dict)
     trouble: list[Trouble] = field(default_factory=list)
+    untouched: bool = False
 
     @cached_property
     def lines(self) -> pd.DataFrame:
@@ -147,7 +143,7 @@ def read_book(text: str, known: Known | None = None) -> Book:
     back: list[int] = []
     copied: dict[int, int] = {}
     before_ids: set[int] = set()
-    order, ids = _USUAL, True
+    order, ids, quick = _USUAL, True, 0
     lines = text.lstrip("\ufeff").split("\n")
     for row, (line, given) in enumerate(zip(lines, by_commas(lines), strict=True), start=1):
         if order is _USUAL and _untouched(given, line) and given[ID] not in seen:
@@ -155,6 +151,7 @@ def read_book(text: str, known: Known | None = None) -> Book:
             out.cells.append(given)
             out.rows.append(row)
             out.whole.append(True)
+            quick += 1
             continue
         if not line.strip(" \t\r,;"):
             continue
@@ -204,13 +201,15 @@ def read_book(text: str, known: Known | None = None) -> Book:
         out.whole.append(whole)
     out.trouble.extend(_by_hand(out, copied) + _some(again))
     out.trouble.extend([Trouble(back[0], reason("own id", more=len(back) - 1), True)] if back else [])
-    if any(not cells[LINE] for cells in out.cells):
+    names, numbered = [cells[CORRECTS] for cells in out.cells], all(cells[LINE] for cells in out.cells)
+    if not numbered:
         free = count(next_line(text))
         for cells in out.cells:
             cells[LINE] = cells[LINE] or str(next(free))
     unclear = _corrects_as_ids(out)
     out.trouble.extend(_twice(out, unclear) + _gone(out) + ([] if ids else _without_ids(out)))
-    return out
+    same = numbered and names == [cells[CORRECTS] for cells in out.cells]
+    return replace(out, untouched=same and quick == len(out.cells))
 
 
 def _without_ids(book: Book) -> list[Trouble]:
@@ -257,40 +256,6 @@ def parse(text: str) -> tuple[pd.DataFrame, list[int], list[Trouble]]:
     """Cells of all lines that count (text, under HEADING), their rows in the file, and the trouble with others."""
     book = read_book(text)
     return book.lines, book.rows, book.trouble
-
-
-def as_new(book: Book) -> Book:
-    """The same lines, each with the check that this woodlot gives it.
-
-    A line whose check did not fit keeps that check, so that it is still noticed.
-    """
-    fits = [whole or not cells[CHECK] for cells, whole in zip(book.cells, book.whole, strict=True)]
-    pairs = zip(book.cells, fits, strict=True)
-    return replace(book, cells=[[*one[:CHECK], check_of(one)] if fit else one for one, fit in pairs], whole=fits)
-
-
-def brought_over(text: str) -> str:
-    """The same ledger as this woodlot writes it: heading, ids, checks; what is no line stays in its row.
-
-    A text that is so already comes back as it is, with a line end.
-    """
-    return book_text(as_new(read_book(text)))
-
-
-def book_text(book: Book) -> str:
-    """The text of a ledger; what is no line stays in its row."""
-    out = io.StringIO()
-    rows = csv.writer(out, lineterminator="\n")
-    rows.writerow(HEADING)
-    left = sorted(book.left)
-    begin = 0
-    for row in left:
-        end = bisect_left(book.rows, row, lo=begin)
-        rows.writerows(map(safe, book.cells[begin:end]))
-        out.write(book.left[row] + "\n")
-        begin = end
-    rows.writerows(map(safe, book.cells[begin:]))
-    return out.getvalue()
 
 
 def _corrects_as_ids(book: Book) -> list[tuple[int, str]]:

@@ -14,8 +14,6 @@ from collections.abc import Sequence
 
 import numpy as np
 import pandas as pd
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
 from woodlot.errors import InputError
 from woodlot.ledger.lines import ID
@@ -72,10 +70,25 @@ def _leaves(ledger: pd.DataFrame) -> tuple[np.ndarray, np.ndarray]:
     """
     at, target, own = _replaced(ledger)
     most = int(max(own.max(), target.max(initial=0))) + 1
-    edges = coo_array((np.ones(len(at)), (own.to_numpy()[at], target)), shape=(most, most))
-    family = connected_components(edges, directed=False)[1]
+    family = _joined(own.to_numpy()[at], target, most)
     leaf, mine = ~own.isin(target).to_numpy(), family[own.to_numpy()]
     return leaf | ~np.isin(mine, mine[leaf]), mine
+
+
+def _joined(one: np.ndarray, other: np.ndarray, many: int) -> np.ndarray:
+    """Of each of so many codes the least that is joined to it by pairs, through others too.
+
+    Each round the least of a pair becomes the head of both heads, and each takes the head of its head.
+    """
+    head = np.arange(many)
+    while True:
+        now, least = head.copy(), np.minimum(head[one], head[other])
+        np.minimum.at(now, head[one], least)
+        np.minimum.at(now, head[other], least)
+        now = now[now]
+        if np.array_equal(now, head):
+            return head
+        head = now
 
 
 def standing(ledger: pd.DataFrame) -> pd.DataFrame:

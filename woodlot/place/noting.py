@@ -24,7 +24,7 @@ from woodlot import ledger
 from woodlot.column_kinds import ID_LONG
 from woodlot.estimate import reason
 from woodlot.place.remedies import unusable
-from woodlot.place.sealed import LEDGER, ledger_text, own_file, seal_of, seal_text_of
+from woodlot.place.sealed import LEDGER, ledger_text, own_file, seal_text_of
 from woodlot.place.swapping import record, swap_in, sweep, sync_folder, write_beside
 from woodlot.say.reasons import said
 
@@ -49,13 +49,12 @@ class Held:
     def _read(self, data: bytes | None = None) -> None:
         self._data = _all_of(self.handle) if data is None else data
         self.text = ledger_text(LEDGER, self._data)
-        for name in ("book", "lines", "ids", "gone"):
-            self.__dict__.pop(name, None)
+        self._forget("book", "lines", "ids", "gone")
 
     @cached_property
     def book(self) -> ledger.Book:
         """The ledger as it was read."""
-        return ledger.read_book(self.text, ledger.Known(seal_of(self.folder)))
+        return ledger.read_book(self.text, ledger.Known(self.seal))
 
     @cached_property
     def lines(self) -> pd.DataFrame:
@@ -68,16 +67,23 @@ class Held:
         return set(self.lines["id"])
 
     @cached_property
+    def seal(self) -> pd.DataFrame:
+        """What was ever written here; no row where nothing was sealed."""
+        return ledger.sealed(self._seal_text or "")
+
+    @cached_property
+    def _seal_text(self) -> str | None:
+        return seal_text_of(self.folder / ledger.SEAL)
+
+    @cached_property
     def gone(self) -> pd.DataFrame:
         """Rows of the seal whose lines are not there any more."""
-        seal = seal_of(self.folder)
-        return ledger.gone(ledger.sealed("") if seal is None else seal, self.lines)
+        return ledger.gone(self.seal, self.lines)
 
     @property
     def next_line(self) -> int:
         """The number for the next line: none that a line bears or bore."""
-        seal = seal_of(self.folder)
-        bore = [*self.lines["line"], *([] if seal is None else seal["line"])]
+        bore = [*(cells[_LINE] for cells in self.book.cells), *self.seal["line"].to_numpy(dtype=object)]
         most = max((int(one) for one in bore if one.isdecimal() and len(one) < 8), default=0)
         return max(ledger.next_line(self.text), most + 1)
 
@@ -128,14 +134,21 @@ class Held:
         new = "".join(ledger.row_text(list(cells)) for cells in lines)
         if not self.text.strip("\ufeff \t\r\n"):
             new = ledger.heading_line() + new
-        as_written = ledger.book_text(ledger.as_new(self.book)) if self.text.strip("\ufeff \t\r\n") else ""
+        as_written = self._as_written()
         if as_written.encode("utf-8").removesuffix(b"\n") == self._data.removesuffix(b"\n"):
             start = "" if as_written == self.text else "\n"
-            sealed = [*self.book.cells, *lines]
+            all_lines = [*self.book.cells, *lines]  # before the file grows, and would have to be read again
             self._write(f"{start}{new}".encode())
-            self._seal(sealed)
+            self._seal(all_lines)
         else:
             self.exchange(as_written + new)
+
+    def _as_written(self) -> str:
+        """The text as this woodlot writes it, with a line end."""
+        if not self.text.strip("\ufeff \t\r\n"):
+            return ""
+        so = ledger.stands_so(self.book, self.text)
+        return f"{self.text.removesuffix(chr(10))}\n" if so else ledger.book_text(ledger.as_new(self.book))
 
     def exchange(self, new_text: str) -> str:
         """Write the ledger anew in one swap; the file as it was is kept beside, and that is said.
@@ -182,16 +195,17 @@ class Held:
         """
         path = self.folder / ledger.SEAL
         try:
-            text = seal_text_of(path)
-            rows, there = [], ledger.sealed("" if text is None else text)
-            known, pairs = set(there["id"]), set(there["id"] + there["check"])
-            anew = (cells for cells in lines if (was or {}).get(cells[_ID], cells[_CHECK]) != cells[_CHECK])
-            known -= {cells[_ID] for cells in anew if cells[_ID] + cells[_CHECK] not in pairs}
+            text, there, rows = self._seal_text, self.seal, list[Sequence[str]]()
+            known = set(there["id"].to_numpy(dtype=object))
+            if was:
+                pairs = set(there["id"] + there["check"])
+                anew = (cells for cells in lines if was.get(cells[_ID], cells[_CHECK]) != cells[_CHECK])
+                known -= {cells[_ID] for cells in anew if cells[_ID] + cells[_CHECK] not in pairs}
             for cells in lines:
                 if len(cells[_ID]) == ID_LONG and cells[_ID] not in known:
                     known.add(cells[_ID])
                     rows.append(cells)
-            if text is not None and _whole_seal(text):
+            if text is not None and _whole_seal(text, len(there)):
                 if rows:
                     handle = os.open(path, os.O_RDWR | os.O_APPEND | _BINARY)
                     try:
@@ -205,6 +219,12 @@ class Held:
         except OSError as error:
             why = reason("not sealed", system=error.strerror or str(error))
             self.remarks.append(f"{ledger.SEAL} {said(why)}.")
+        finally:
+            self._forget("seal", "_seal_text", "gone")
+
+    def _forget(self, *names: str) -> None:
+        for name in names:
+            self.__dict__.pop(name, None)
 
 
 _LINE, _ID, _CORRECTS, _CHECK = map(ledger.HEADING.index, ("line", "id", "corrects", "check"))
@@ -279,10 +299,10 @@ def _filled(note: Mapping[str, Any]) -> dict[str, Any]:
     return {name: value for name, value in note.items() if value is not None}
 
 
-def _whole_seal(text: str) -> bool:
-    """Whether each row of the seal is whole, so that more may be put behind them."""
+def _whole_seal(text: str, rows: int) -> bool:
+    """Whether each row of the seal is whole, of which so many are, so that more may be put behind them."""
     begins = text.startswith(ledger.seal_text([], begin=True))
-    return begins and text.endswith("\n") and text.count("\n") == len(ledger.sealed(text)) + 1
+    return begins and text.endswith("\n") and text.count("\n") == rows + 1
 
 
 def _refuse_other_columns(text: str) -> None:

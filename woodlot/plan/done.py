@@ -151,8 +151,9 @@ def pace_hours_per_cord(ledger: pd.DataFrame) -> tuple[float, int] | None:
     amount, unit = lines["amount"], lines["unit"].fillna("").astype(str)
     day = pd.to_datetime(lines["date"])
     winter = day.dt.year - (day.dt.month < 5)
-    other = _plain(lines["text"]).str.contains(_NOT_FIREWOOD, regex=True)
-    hours = amount.where((lines["kind"] == "work") & (unit == "h") & ~other).groupby(winter).sum(min_count=1)
+    work = (lines["kind"] == "work").to_numpy(dtype=bool) & (unit == "h").to_numpy(dtype=bool)
+    work[work] = ~_plain(lines["text"][work]).str.contains(_NOT_FIREWOOD, regex=True).to_numpy(dtype=bool)
+    hours = amount.where(work).groupby(winter).sum(min_count=1)
     cords = amount.where((lines["kind"] == "firewood") & (unit == "cord")).groupby(winter).sum(min_count=1)
     both = (hours > 0) & (cords > 0)
     return (float(hours[both].sum() / cords[both].sum()), int(both.sum())) if both.any() else None

@@ -2,7 +2,7 @@
 
 equilibrium_by_month     moisture to which outdoor air lets wood dry, month by month
 months_to_dry            months from cutting and splitting to 20 percent: quickest, at the mean pace, slowest
-ready_about              the days on which a stack comes to be dry, likewise
+dry_days                 the days on which a stack comes to be dry, likewise
 
 A month takes from the wood a share of its water over the equilibrium of that month; the share grows with the warmth of
 the month and is nothing in frost. Shares were worked back from how long people say wood takes, and say so: two ends, no
@@ -13,7 +13,6 @@ import calendar
 from datetime import date
 from functools import cache
 from math import isfinite
-from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -23,7 +22,7 @@ from woodlot.region import Region, once
 from woodlot.trade import COVERINGS, unknown
 from woodlot.wood.cords import equilibrium_moisture_pct, wet_to_dry_pct
 
-__all__ = ["equilibrium_by_month", "months_to_dry", "ready_about"]
+__all__ = ["dry_days", "equilibrium_by_month", "months_to_dry"]
 
 TOPIC = "defaults_drying"
 
@@ -114,15 +113,13 @@ def _months(start: float, goal: float, month: int, rate: float, region: Region) 
     return float("inf")
 
 
-def ready_about(split_on: date, species: str, *, region: Region, **how: Any) -> tuple[date | None, ...]:
+def dry_days(split_on: date, months: tuple[float, ...]) -> tuple[date | None, ...]:
     """Days on which wood split on a day comes to be dry: quickest, at the mean pace, slowest; None: not in five years.
 
-    split_on: day it was split and stacked; species and the rest as for ``months_to_dry``.
+    split_on: day it was split and stacked; months: ``months_to_dry`` from its month on.
     """
     started = (split_on.day - 1) / _days_of(split_on.year, split_on.month)
-    return tuple(
-        _after(split_on, months, started) for months in months_to_dry(species, split_on.month, region=region, **how)
-    )
+    return tuple(_after(split_on, one, started) for one in months)
 
 
 @cache

@@ -24,7 +24,7 @@ import pandas as pd
 from woodlot.region import Region, once
 from woodlot.trade import DRYING_KINDS
 from woodlot.wood.cords import heat_mmbtu_per_cord
-from woodlot.wood.drying import ready_about
+from woodlot.wood.drying import dry_days, months_to_dry
 from woodlot.wood.pile_lines import PileLine, told, wood_lines
 
 __all__ = ["NOTHING", "USUAL_MIX", "Fire", "Measured", "Pile", "heat_of", "pile", "wood_lines"]
@@ -175,7 +175,8 @@ class _Heap:
         self._of_kind: dict[tuple[str, str], list[Lot]] = defaultdict(list)
         #: Wood that is split or stacked, and other wood.
         self._driest: tuple[list[tuple[date, int, Lot]], ...] = ([], [])
-        #: What was looked up already: days on which wood is dry, heat of a cord.
+        #: What was looked up already: months in which wood dries and days on which it is dry, heat of a cord.
+        self._months: dict[tuple[int, str, str, bool], tuple[float, ...]] = {}
         self._ready: dict[tuple[date, str, str, bool], tuple[date | None, ...]] = {}
         self._heat: dict[str, float] = {}
 
@@ -230,10 +231,15 @@ class _Heap:
     def _dry_on(self, day: date, species: str, cover: str, rounds: bool) -> tuple[date | None, ...]:
         how = (day, species, cover, rounds)
         if (ready := self._ready.get(how)) is None:
-            thick = None if rounds else 5.0
-            ready = ready_about(day, species or "sugar maple", split_in=thick, cover=cover, region=self.region)
-            self._ready[how] = ready
+            self._ready[how] = ready = dry_days(day, self._dries_in(day.month, species, cover, rounds))
         return ready
+
+    def _dries_in(self, month: int, species: str, cover: str, rounds: bool) -> tuple[float, ...]:
+        how = (month, species, cover, rounds)
+        if (months := self._months.get(how)) is None:
+            name, thick = species or "sugar maple", None if rounds else 5.0
+            self._months[how] = months = months_to_dry(name, month, thick, cover, region=self.region)
+        return months
 
     def measure(self, lines: list[PileLine]) -> None:
         """Stacks measured on one day: those of one wood together, then those that are not named for all the rest."""
