@@ -330,7 +330,7 @@ def test_what_is_measured_is_not_asked_again(two):
     assert len(season(read(two)).first_plots.plots) == 0
     run("sheet", two)
     assert "<wpt" not in (two / "out" / "first_plots.gpx").read_text(encoding="utf-8")
-    assert "first_plots.gpx" not in run("plan", two)
+    assert "first_plots.gpx, " not in run("plan", two) and not (two / "out" / "first_plots.gpx").exists()
 
 
 def test_more_plots_in_a_measured_stand_go_on_with_the_same_sequence(two):
@@ -378,4 +378,9 @@ def test_bytes_hang_on_nothing_but_the_files(two):
         words = [sys.executable, "-m", "woodlot", "sheet", str(two), "--as-of", DAY]
         subprocess.run(words, check=True, capture_output=True, env=os.environ | env)
         kept.append({path.name: path.read_bytes() for path in sorted((two / "out").iterdir())})
-    assert kept[0] == kept[1] and set(kept[0]) == {"first_plots.gpx", "tally_phone.html", "tally_sheets.html"}
+    assert kept[0] == kept[1] and set(kept[0]) == {
+        "first_plots.gpx",
+        "made_by_woodlot.sha256",
+        "tally_phone.html",
+        "tally_sheets.html",
+    }

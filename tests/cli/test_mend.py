@@ -181,13 +181,13 @@ def test_a_pair_must_be_there_and_an_outline_whole(folder):
 
 def test_a_full_disk_leaves_the_outlines_whole(folder, monkeypatch):
     """Refused in the middle of writing: words, and every file as it was."""
-    from woodlot.place import writing
+    from woodlot.place import swapping
 
     was = {name: (folder / name).read_bytes() for name in names(folder)}
 
     def full(path, data):
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(writing, "_write_beside", full)
+    monkeypatch.setattr(swapping, "write_beside", full)
     told = woodlot("mend", folder, "--within", "15")
     assert told.exit_code == 1 and {name: (folder / name).read_bytes() for name in names(folder)} == was

@@ -120,6 +120,8 @@ def typed(verb, folder):
     """The ways in which a verb is typed: in words, and as JSON where it can."""
     known = {option for one in main.get_command(None, verb).params for option in one.opts}
     before, after = TYPED.get(verb, ([], []))
+    if verb == "bundle":  # beside the place lie those of other tests
+        after = ["--to", f"{folder}.zip"]
     words = [verb, *before, str(folder), *after, *(["--as-of", DAY] if "--as-of" in known else [])]
     return [words, [*words, "--json"]] if "--json" in known else [words]
 
