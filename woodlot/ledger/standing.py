@@ -35,10 +35,12 @@ def _by_number(ledger: pd.DataFrame) -> bool:
 
 
 def _names(ledger: pd.DataFrame) -> pd.Series:
-    """The id of each line, its number where it has none."""
+    """The id of each line, its number where it has none, with its row where another line bears that too."""
     if "id" in ledger and ledger["id"].notna().all():
         return ledger["id"].astype("string")
     numbers = ledger["line"].astype("Int64").astype("string") if "line" in ledger else pd.Series("", ledger.index)
+    twice = numbers.duplicated(keep=False)
+    numbers = numbers.where(~twice, numbers + " in row " + pd.Series(range(len(ledger)), ledger.index).astype("string"))
     return numbers if "id" not in ledger else ledger["id"].astype("string").fillna(numbers)
 
 
