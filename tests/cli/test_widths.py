@@ -41,7 +41,7 @@ WORDS = (
     "sheet P",
     f"map P {DAY}",
     f"group P {DAY}",
-    f"bundle P {DAY}",
+    "bundle --check P",
     "note P --kind seen --text bear",
     "note P --kind x",
 )
