@@ -312,7 +312,7 @@ def bad(tmp_path, name):
         ("all missing", "holds no value"),
         ("text", "cannot be read as a raster"),
         ("torn", "cannot be read"),
-        ("absent", "cannot be read as a raster"),
+        ("absent", "is not there"),
     ],
 )
 def test_a_bad_raster_is_one_clear_line(tmp_path, name, said):

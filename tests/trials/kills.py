@@ -97,7 +97,7 @@ def a_place(folder: Path) -> Path:
 def lines_of(home: Path) -> tuple[Counter[str], list[str]]:
     """How often each hand stands in the ledger, and what is wrong with the ledger beside torn lines."""
     from woodlot import ledger
-    from woodlot.place.noting import ledger_text, seal_of
+    from woodlot.place.sealed import ledger_text, seal_of
 
     path = home / "ledger.csv"
     lines, _, trouble = ledger.parse(ledger_text(path.name, path.read_bytes()) if path.exists() else "")
