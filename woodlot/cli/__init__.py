@@ -17,7 +17,7 @@ import click
 from woodlot import __version__
 
 #: Things made between two looks for waste.
-MANY = 50_000
+MANY = 1_000_000
 #: Verbs in the order of the work, with the line that ``woodlot --help`` shows; a test holds them to their files.
 VERBS = {
     "start": "Lay out an empty place, or a copy of the sample.",

@@ -18,7 +18,7 @@ from woodlot.ledger.merging import Clash, Merged, merge
 from woodlot.ledger.notes import as_cells, format_line, line_cells, numbered, refuse, sheet_ids
 from woodlot.ledger.reading import Book, Known, Trouble, next_line, parse, read_book
 from woodlot.ledger.rewriting import as_new, book_text, brought_over, stands_so
-from woodlot.ledger.seal import SEAL, gone, seal_text, sealed
+from woodlot.ledger.seal import SEAL, gone, seal_text, sealed, seals
 from woodlot.ledger.standing import (
     bearing,
     borne_twice,
@@ -70,6 +70,7 @@ __all__ = [
     "row_text",
     "seal_text",
     "sealed",
+    "seals",
     "sheet_ids",
     "standing",
     "stands_so",

@@ -9,6 +9,7 @@ of it agree. Lines that stand as this woodlot wrote them are read by the quick w
 
 import re
 from collections import Counter
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import count
@@ -104,14 +105,15 @@ def _as_written(cells: list[str]) -> list[str]:
 class Known:
     """Lines that were written, of frames with id and check: a line's own check tells which of them it is."""
 
-    def __init__(self, *frames: pd.DataFrame | None) -> None:
-        """Of a seal, of the lines of another copy; None is nothing."""
+    def __init__(self, *frames: pd.DataFrame | Callable[[], pd.DataFrame | None] | None) -> None:
+        """Of a seal, of the lines of another copy, or of what gives one when a line asks for it; None is nothing."""
         self._frames = frames
 
     @cached_property
     def _by_check(self) -> dict[str, list[str]]:
         out: dict[str, list[str]] = {}
-        for frame in self._frames:
+        for given in self._frames:
+            frame = given() if callable(given) else given
             for name, check in zip(*(() if frame is None else (frame["id"], frame["check"])), strict=True):
                 out.setdefault(check, []).append(name)
         return out
@@ -137,18 +139,25 @@ def read_book(text: str, known: Known | None = None) -> Book:
     or written over has it back where its check fits one of ``known``.
     """
     out = Book([], [], [])
-    seen: dict[str, int] = {}
     typed: Counter[tuple[str, ...]] = Counter()
     again: list[Trouble] = []
     back: list[int] = []
     copied: dict[int, int] = {}
     before_ids: set[int] = set()
-    order, ids, quick = _USUAL, True, 0
+    order, ids = _USUAL, True
     lines = text.lstrip("\ufeff").split("\n")
-    for row, (line, given) in enumerate(zip(lines, by_commas(lines), strict=True), start=1):
-        if order is _USUAL and _untouched(given, line) and given[ID] not in seen:
-            seen[given[ID]] = len(out.cells)
-            out.cells.append(given)
+    split = by_commas(lines)
+    out.cells.extend(_as_written_until(lines, split))
+    quick = len(out.cells)
+    out.rows.extend(range(2, quick + 2))
+    out.whole.extend([True] * quick)
+    seen = {cells[ID]: at for at, cells in enumerate(out.cells)}
+    for row in range(quick + 2 if quick else 1, len(lines) + 1):
+        line = lines[row - 1]
+        mine = _untouched(split[row - 1], line) if order is _USUAL else None
+        if mine and mine[ID] not in seen:
+            seen[mine[ID]] = len(out.cells)
+            out.cells.append(mine)
             out.rows.append(row)
             out.whole.append(True)
             quick += 1
@@ -223,14 +232,27 @@ def _without_ids(book: Book) -> list[Trouble]:
     return [Trouble(lost[0], reason("no ids", number=len(lost)), True)] if lost else []
 
 
-def _untouched(cells: list[str], line: str) -> bool:
-    """Whether a line is as this package writes it; the apostrophes that make its words harmless are taken off."""
+def _as_written_until(lines: list[str], split: list[list[str]]) -> list[list[str]]:
+    """Cells of the lines below the heading that stand as this package writes them, to the first that does not."""
+    out: list[list[str]] = []
+    if split[0] != HEADING:
+        return out
+    for cells, line in zip(split[1:], lines[1:], strict=True):
+        if (mine := _untouched(cells, line)) is None:
+            break
+        out.append(mine)
+    return out if len({cells[ID] for cells in out}) == len(out) else []
+
+
+def _untouched(cells: list[str], line: str) -> list[str] | None:
+    """A line's cells where it stands as this package writes it, without the apostrophes that make its words harmless;
+    None where it does not.
+    """
     if len(cells) != len(HEADING) or not cells[ID]:
-        return False
+        return None
     if "'" in line:
-        for at in WORDS:
-            cells[at] = as_typed(cells[at])
-    return cells[CHECK] == check_of(cells)
+        cells = [as_typed(cell) if at in WORDS else cell for at, cell in enumerate(cells)]
+    return cells if cells[CHECK] == check_of(cells) else None
 
 
 def _by_hand(book: Book, copied: dict[int, int]) -> list[Trouble]:

@@ -3,6 +3,7 @@
 SEAL       its file
 seal_text  rows for lines, with the heading where the file begins
 sealed     its text -> frame
+seals      whether it holds just these lines
 gone       lines that were written and are there no more
 
 The ledger is written first and the seal second: a seal that lacks a line was cut short and is made up at the next note;
@@ -12,6 +13,7 @@ a ledger that lacks a line of the seal has lost it. A line that took the place o
 import csv
 import io
 from collections.abc import Iterable, Sequence
+from operator import itemgetter
 
 import numpy as np
 import pandas as pd
@@ -39,6 +41,11 @@ def sealed(text: str) -> pd.DataFrame:
     """
     rows = [row for row in by_commas(text.split("\n")) if len(row) == len(SEAL_HEADING) and len(row[0]) == ID_LONG]
     return text_frame(rows, SEAL_HEADING).drop_duplicates(["id", "check"], ignore_index=True)
+
+
+def seals(text: str, lines: Iterable[Sequence[str]]) -> bool:
+    """Whether a seal holds these lines (cells under ``HEADING``) in their order, each once, and nothing else."""
+    return text == "\n".join([",".join(SEAL_HEADING), *map(",".join, map(itemgetter(*_FROM), lines)), ""])
 
 
 def gone(seal: pd.DataFrame, lines: pd.DataFrame) -> pd.DataFrame:

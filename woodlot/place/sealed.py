@@ -6,6 +6,7 @@ seal_of       what was ever written; seal_text_of: the same as it stands
 """
 
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -32,10 +33,17 @@ def ledger_cells(path: Path, notes: list[str]) -> Cells:
     """
     there = own_file(path)
     text = ledger_text(path.name, data_of(path)) if there else ""
-    seal = seal_of(path.parent)
+    beside = path.parent / ledger.SEAL
+    written = seal_text_of(beside) if own_file(beside) else None
+    seal = cache(lambda: None if written is None else ledger.sealed(written))
     book = ledger.read_book(text, ledger.Known(seal))
-    notes += [f"{path.name}, row {one.row}: {said(one.why)}." for one in book.trouble if not _told_by(seal, one)]
-    notes += [f"{path.name}: {said(why)}." for why in _of_the_seal(book, seal, there, "id" in ledger.heading(text))]
+    if written is None or not (book.untouched and ledger.seals(written, book.cells)):
+        trouble = [one for one in book.trouble if not _told_by(seal(), one)]
+        why = [*_replacing_none(book, seal()), *_of_the_seal(book, seal(), there, "id" in ledger.heading(text))]
+    else:  # the usual case: each line as it was written, and none beside them
+        trouble, why = book.trouble, [*_replacing_none(book, None)]
+    notes += [f"{path.name}, row {one.row}: {said(one.why)}." for one in trouble]
+    notes += [f"{path.name}: {said(one)}." for one in why]
     return Cells(path.name if there else "", book.lines, np.array(book.rows, dtype=int))
 
 
@@ -46,8 +54,8 @@ def _told_by(seal: pd.DataFrame | None, trouble: Trouble) -> bool:
     return {str(number) for number in dict(trouble.why.facts)["numbers"]} <= set(seal["line"])
 
 
-def _of_the_seal(book: ledger.Book, seal: pd.DataFrame | None, there: bool, ids: bool) -> Iterator[Reason]:
-    """What there is to say of the lines beside the seal: lines that replace none, that are gone, that were changed."""
+def _replacing_none(book: ledger.Book, seal: pd.DataFrame | None) -> Iterator[Reason]:
+    """Lines that name one to replace which neither the ledger nor its seal knows."""
     lines = book.lines
     named = lines.loc[lines["corrects"] != "", ["line", "corrects"]]
     named = named.assign(one=named["corrects"].str.split()).explode("one")
@@ -55,6 +63,11 @@ def _of_the_seal(book: ledger.Book, seal: pd.DataFrame | None, there: bool, ids:
     known |= False if seal is None else named["one"].isin(seal["id"])
     for line, one in named.loc[~known, ["line", "one"]].to_numpy()[:NAMED]:
         yield reason("replaces none", line=line, named=one)
+
+
+def _of_the_seal(book: ledger.Book, seal: pd.DataFrame | None, there: bool, ids: bool) -> Iterator[Reason]:
+    """What there is to say of the lines beside the seal: lines that are gone, that were changed."""
+    lines = book.lines
     if seal is None:
         if ids and len(lines):
             yield reason("no seal", seal=ledger.SEAL)

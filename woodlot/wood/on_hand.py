@@ -123,7 +123,7 @@ def on_hand(
             skipped.append(lot)
         return there
 
-    count = Lot(None, since, STACK, "", counted_cords or 0.0, None, since, "covered", (since,) * 3)
+    count = Lot(None, since, STACK, "", counted_cords or 0.0, None, since, "covered", (0.0,) * 3)
     fires = [fire for fire in fires if not counts or fire.day >= since]
     start = since if counts else lines["date"].min().date() if len(lines) else None
     fires += _past(fires, start, first, need_cords, region=region)

@@ -42,8 +42,7 @@ _NEVER = date.max
 class Lot:
     """Cords of one wood in one place, with the line that brought them there.
 
-    ready: days on which it is dry, at the quickest, the mean and the slowest pace; None: not in five years, or for the
-    last that nobody wrote that it was split or stacked.
+    months: in which it dries from split_on on, at the quickest, the mean and the slowest pace.
     """
 
     line: int | None
@@ -54,8 +53,21 @@ class Lot:
     cut_on: date | None
     split_on: date
     cover: str
-    ready: tuple[date | None, ...]
+    months: tuple[float, ...]
     at: int = 0
+
+    @property
+    def ready(self) -> tuple[date | None, ...]:
+        """Days on which it is dry at the three paces; None: not in five years, or for the last: nobody wrote that it was
+        split or stacked.
+        """
+        days = dry_days(self.split_on, self.months)
+        return days if self.kind in (SPLIT, STACK) else (*days[:2], None)
+
+    @property
+    def dry_on(self) -> date | None:
+        """The day on which it is dry at the mean pace."""
+        return dry_days(self.split_on, self.months[1:2])[0]
 
 
 @dataclass(frozen=True)
@@ -175,9 +187,8 @@ class _Heap:
         self._of_kind: dict[tuple[str, str], list[Lot]] = defaultdict(list)
         #: Wood that is split or stacked, and other wood.
         self._driest: tuple[list[tuple[date, int, Lot]], ...] = ([], [])
-        #: What was looked up already: months in which wood dries and days on which it is dry, heat of a cord.
+        #: What was looked up already: months in which wood dries, heat of a cord.
         self._months: dict[tuple[int, str, str, bool], tuple[float, ...]] = {}
-        self._ready: dict[tuple[date, str, str, bool], tuple[date | None, ...]] = {}
         self._heat: dict[str, float] = {}
 
     def add(self, lot: Lot) -> None:
@@ -188,7 +199,7 @@ class _Heap:
         self.pile.lots.append(lot)
         self._of_place[lot.kind].append(lot)
         self._of_kind[lot.kind, lot.species].append(lot)
-        heapq.heappush(self._driest[lot.kind not in (SPLIT, STACK)], (lot.ready[1] or _NEVER, lot.at, lot))
+        heapq.heappush(self._driest[lot.kind not in (SPLIT, STACK)], (lot.dry_on or _NEVER, lot.at, lot))
 
     def move(self, line: PileLine) -> None:
         """Bring wood to where a line says it is: cut wood is new, other wood was there before as far as lines say."""
@@ -224,15 +235,8 @@ class _Heap:
         stacked = kind in (SPLIT, STACK)
         rounds = line.rounds and stacked
         day = (line.cut_on if rounds else line.split_on or split_on) or line.day
-        ready = self._dry_on(day, species, line.cover, rounds)
-        ready = ready if stacked else (*ready[:2], None)
-        return Lot(line.line, line.day, kind, species, cords, line.cut_on, day, line.cover, ready)
-
-    def _dry_on(self, day: date, species: str, cover: str, rounds: bool) -> tuple[date | None, ...]:
-        how = (day, species, cover, rounds)
-        if (ready := self._ready.get(how)) is None:
-            self._ready[how] = ready = dry_days(day, self._dries_in(day.month, species, cover, rounds))
-        return ready
+        months = self._dries_in(day.month, species, line.cover, rounds)
+        return Lot(line.line, line.day, kind, species, cords, line.cut_on, day, line.cover, months)
 
     def _dries_in(self, month: int, species: str, cover: str, rounds: bool) -> tuple[float, ...]:
         how = (month, species, cover, rounds)
@@ -297,7 +301,7 @@ class _Heap:
                 break
             key = heapq.heappop(heap)
             lot = key[2]
-            if may_by is None or (lot.ready[0] is not None and lot.ready[0] <= may_by):
+            if may_by is None or (lot.ready[0] or _NEVER) <= may_by:
                 took = min(lot.cords, cords)
                 lot.cords, cords = lot.cords - took, cords - took
                 heat += took * self._heat_of(lot.species)
