@@ -58,8 +58,8 @@ class Lot:
 
     @property
     def ready(self) -> tuple[date | None, ...]:
-        """Days on which it is dry at the three paces; None: not in five years, or for the last: nobody wrote that it was
-        split or stacked.
+        """Days on which it is dry at the three paces; None: not in five years, or for the last: nobody wrote that it
+        was split or stacked.
         """
         days = dry_days(self.split_on, self.months)
         return days if self.kind in (SPLIT, STACK) else (*days[:2], None)
