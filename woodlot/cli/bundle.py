@@ -124,8 +124,10 @@ def _check(path: Path) -> None:
     found = check(path)
     if found.whole:
         show.say(words.whole(found.files))
-    else:
+    if not found.whole:
         show.say(f"Stopped: {path} is not as it was handed on.", hang=4, err=True)
+    elif found.ledger:
+        show.say("Stopped: its ledger is not as woodlot wrote it.", hang=4, err=True)
     for line in words.found(found.missing, found.changed, found.added, [*found.wrong, *found.ledger]):
         show.say(line, indent=2, hang=4, err=True)
     if not found.whole or found.ledger:
