@@ -1,7 +1,7 @@
 """A line of the ledger as text.
 
 new_id, derived_id       ids: made, and of what a line says
-checksum, check_of       checks: of any cells, of a line
+checksum, check_of       checks: of any cells, of a line; checks_of: of many lines
 cell_of                  a value -> its cell
 row_text                 cells -> the line; heading_line: the line above all; by_commas: lines -> their cells
 text_frame               rows of cells -> frame
@@ -77,6 +77,13 @@ _HEX_TO_LETTERS = str.maketrans("0123456789abcdef", "abcdefghijklmnop")
 def check_of(cells: list[str]) -> str:
     """The check of a line's cells under ``HEADING``: of all but its number in this file and the check itself."""
     return checksum(cells[1:CHECK])
+
+
+def checks_of(rows: Sequence[Sequence[str]]) -> list[str]:
+    """The check of each of many lines."""
+    sums = [zlib.crc32(chr(31).join(cells[1:CHECK]).encode("utf-8")) for cells in rows]
+    letters = np.array(sums, dtype=">u4").tobytes().hex().translate(_HEX_TO_LETTERS)
+    return [letters[at : at + 8] for at in range(0, len(letters), 8)]
 
 
 def cell_of(value: Any) -> str:
