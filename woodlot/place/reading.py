@@ -2,7 +2,7 @@
 
 import datetime as dt
 import os
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -309,16 +309,17 @@ def read_all(
     draw: bool = True,
     *,
     region: Region | None,
+    tables: Collection[str] = tuple(columns.TABLES),
 ) -> "tuple[dict[str, Sheet], dict[str, gpd.GeoSeries], set[str]]":
     """Sheets of all tables, shapes of the maps (none unless ``draw``), and the tables that are there but could not be
     read. region: the words for covers that may stand in the names of a KML are those of it and of words.csv; None: no
-    cover is read out of a name.
+    cover is read out of a name. tables: those that are asked for, beside words.
     """
     sheets: dict[str, Sheet] = {}
     shapes: dict[str, gpd.GeoSeries] = {}
     unread: set[str] = set()
     covers: dict[str, Meant] = {}
-    for table in ("words", *(table for table in columns.TABLES if table != "words")):
+    for table in ("words", *(table for table in tables if table != "words")):
         sheets[table] = absent(table)
         if table == "stands" and region is not None and paths.get(table, Path()).suffix.lower() == ".kml":
             covers = known_words(region, own_words(sheets, "cover"))
@@ -344,7 +345,7 @@ def read_all(
         key = columns.header(table)[0]
         if any(f.file == cells.file and f.row == 1 and f.column == key for f in faults[before:]):
             unread.add(table)
-    return {table: sheets[table] for table in columns.TABLES}, shapes, unread
+    return {table: sheets[table] for table in columns.TABLES if table in sheets}, shapes, unread
 
 
 def _closed(path: Path, error: OSError) -> list[Fault]:
