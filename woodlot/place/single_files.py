@@ -28,9 +28,9 @@ from woodlot.place import cross
 from woodlot.place.cells import read_cells
 from woodlot.place.cover_words import name_covers
 from woodlot.place.naming import told_species
-from woodlot.place.reading import find, map_frame, read_all
 from woodlot.place.sealed import LEDGER, ledger_cells
 from woodlot.place.settings import Settings, read_settings
+from woodlot.place.tables import find, map_frame, read_all
 from woodlot.place.tabular import Cells
 from woodlot.place.whole_parcels import whole_parcels
 from woodlot.place.wished import anything_wished, broken_wishes, check_wishes
@@ -171,7 +171,7 @@ def _map_paths(home: Path) -> dict[str, Path]:
 
 
 def _read_maps(paths: dict[str, Path], faults: list[Fault], draw: bool) -> Any:
-    """The maps as far as they are there (``reading.read_all``); faults are appended."""
+    """The maps as far as they are there (``tables.read_all``); faults are appended."""
     with python_warnings.catch_warnings():
         python_warnings.simplefilter("ignore")
         return read_all(paths, faults, [], draw, region=None, tables=("parcels", "stands"))
