@@ -124,7 +124,7 @@ def _csv(cells: list[str]) -> str:
 def text_frame(rows: Sequence[Sequence[str]], names: Sequence[str]) -> pd.DataFrame:
     """Rows of cells as a frame of text."""
     columns = np.ascontiguousarray(np.array(rows, dtype=object).reshape(-1, len(names)).T)
-    return pd.DataFrame({name: pd.Series(column, dtype="str") for name, column in zip(names, columns, strict=True)})
+    return pd.DataFrame(columns.T, columns=list(names), dtype=object)
 
 
 def by_commas(lines: list[str]) -> list[list[str]]:

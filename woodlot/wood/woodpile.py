@@ -220,8 +220,12 @@ class _Heap:
         out: dict[tuple[str, date | None], float] = {}
         own = [self._of_kind[place, line.species] for place in places] if line.species else []
         for lots in [*own, *(self._of_place[place] for place in places)]:
-            for lot in _latest(lots):
-                took = min(lot.cords, cords)
+            while lots and lots[-1].cords <= NOTHING:  # empty ones at the end are let go
+                lots.pop()
+            for lot in reversed(lots):
+                if lot.cords <= NOTHING:
+                    continue
+                took = lot.cords if lot.cords < cords else cords
                 lot.cords -= took
                 cords -= took
                 split_on = lot.split_on if lot.kind == SPLIT else None
@@ -322,10 +326,3 @@ class _Heap:
         if (heat := self._heat.get(species)) is None:
             self._heat[species] = heat = heat_of(species, self.solid, region=self.region)
         return heat
-
-
-def _latest(lots: list[Lot]) -> Iterable[Lot]:
-    """Lots with wood in them, the latest first; empty ones at the end are let go."""
-    while lots and lots[-1].cords <= NOTHING:
-        lots.pop()
-    return (lot for lot in reversed(lots) if lot.cords > NOTHING)
