@@ -8,8 +8,7 @@ from typing import get_args
 
 import pytest
 
-from woodlot.answers.as_json import as_json, bare, field_lines, field_types, from_json
-from woodlot.answers.stand_types import LEFT_OUT
+from woodlot.answers.as_json import LEFT_OUT, as_json, bare, field_lines, field_types, from_json
 from woodlot.answers.types import SCHEMA, Answers
 from woodlot.deer.answer import Deer
 from woodlot.errors import InputError

@@ -6,8 +6,8 @@ from types import SimpleNamespace
 
 import pandas as pd
 
-from woodlot.answers.chart_types import House
 from woodlot.answers.house import heat_row, house_answer
+from woodlot.answers.house_types import House
 from woodlot.region import shipped
 from woodlot.say.house import heat
 from woodlot.say.reasons import plain

@@ -14,8 +14,8 @@ from click.testing import CliRunner
 from woodlot import place
 from woodlot.answers import land, notes, wood
 from woodlot.answers.as_json import as_json, from_json
-from woodlot.answers.chart_types import House
 from woodlot.answers.house import heat_row, winters_ahead
+from woodlot.answers.house_types import House
 from woodlot.answers.types import Changed
 from woodlot.answers.whole import answers
 from woodlot.cli import main

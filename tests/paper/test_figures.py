@@ -5,7 +5,8 @@ from dataclasses import replace
 
 import pytest
 
-from woodlot.answers.chart_types import HouseWinter, RiskBar, Stock
+from woodlot.answers.chart_types import RiskBar, Stock
+from woodlot.answers.house_types import HouseWinter
 from woodlot.deer.answer import Ends, LongRun
 from woodlot.estimate import Number
 from woodlot.paper import deer_charts, figures

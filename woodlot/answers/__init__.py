@@ -1,6 +1,6 @@
 """What a plan answers, as plain frozen values, one file a chapter: screen, map, report and JSON are drawn from them.
 
-types      the answers; stand_types, chart_types: their chapters (the deer: woodlot.deer.answer)
+types      the answers; stand_types, chart_types, house_types: their chapters (the deer: woodlot.deer.answer)
 whole      all of them for one place on one day
 land       parcels; the ground of each stand, how far the road is
 wood       what stands: the whole, each species, each stand

@@ -5,7 +5,7 @@ from_json    what a file of answers holds -> the answers
 field_lines  every field with its type, a line each: what a change of must raise ``types.SCHEMA``
 field_types  the fields of one kind with their types; bare: a kind without what stands in its brackets
 
-A field marked ``left_out`` (metadata) is not written where it holds nothing.
+A field marked ``LEFT_OUT`` (metadata) is not written where it holds nothing.
 """
 
 import types
@@ -16,8 +16,10 @@ from typing import Any, Literal, TypeVar, Union, get_args, get_origin, get_type_
 
 from woodlot.errors import InputError
 
-__all__ = ["as_json", "bare", "field_lines", "field_types", "from_json"]
+__all__ = ["LEFT_OUT", "as_json", "bare", "field_lines", "field_types", "from_json"]
 
+#: Of a field that is not written where there is nothing to say.
+LEFT_OUT = {"left_out": True}
 _T = TypeVar("_T")
 
 

@@ -9,13 +9,13 @@ from typing import Any
 
 import pandas as pd
 
+from woodlot.answers.as_json import LEFT_OUT
 from woodlot.answers.first_plots import first_plots_answer
 from woodlot.answers.measuring import Measuring, measuring_answer
 from woodlot.answers.next_plots import Lacking, last_day, next_plots_answer
 from woodlot.answers.noted import stand_lines
 from woodlot.answers.plain_cells import number, picked, records
 from woodlot.answers.plot_types import FirstPlots
-from woodlot.answers.stand_types import LEFT_OUT
 from woodlot.estimate import Number
 from woodlot.say import cruise as say
 from woodlot.say import words

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from woodlot.answers.stand_types import LEFT_OUT
+from woodlot.answers.as_json import LEFT_OUT
 from woodlot.answers.want_types import Wanted
 from woodlot.wood.account import Left
 from woodlot.wood.products import PostYears

@@ -10,10 +10,11 @@ import numpy as np
 import pandas as pd
 
 from woodlot.answers.ageing import Account, AgeingStand, account_answer, ageing_answers, ageing_lines
+from woodlot.answers.as_json import LEFT_OUT
 from woodlot.answers.cut import balance_answer
 from woodlot.answers.cut_verb import memory_notes
 from woodlot.answers.plain_cells import number, picked, records
-from woodlot.answers.stand_types import LEFT_OUT, Balance
+from woodlot.answers.stand_types import Balance
 from woodlot.answers.year_types import YearTold
 from woodlot.answers.years_told import how_told, years_of
 from woodlot.estimate import Number

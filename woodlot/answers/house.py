@@ -12,8 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
-from woodlot.answers.chart_types import House, HouseWinter, MeasuredStack, WoodHeap
-from woodlot.answers.types import Row
+from woodlot.answers.house_types import House, HouseWinter, MeasuredStack, WoodHeap
 from woodlot.place.teaching import as_taught, lessons
 from woodlot.region import Region
 from woodlot.say import house as say
@@ -24,6 +23,7 @@ from woodlot.wood.heating import Household
 from woodlot.wood.on_hand import OnHand
 
 if TYPE_CHECKING:  # a season opens all chapters, and the ledger's wood needs few
+    from woodlot.answers.types import Row
     from woodlot.season import Season
 
 __all__ = ["heat_row", "house_answer", "house_of", "measured_stacks", "winters_ahead", "wood_on_hand"]
@@ -81,8 +81,10 @@ def measured_stacks(there: OnHand) -> tuple[MeasuredStack, ...]:
     )
 
 
-def heat_row(season: "Season") -> Row | None:
+def heat_row(season: "Season") -> "Row | None":
     """The answer on heat, the same wherever it is said; None where nobody told the need."""
+    from woodlot.answers.types import Row
+
     parts = say.heat(season.heat)
     return parts and Row("heat", "Heat", *parts)
 

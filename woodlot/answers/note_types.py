@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, field
 
-from woodlot.answers.stand_types import LEFT_OUT
+from woodlot.answers.as_json import LEFT_OUT
 
 __all__ = ["KindOfYear", "Note", "OlderNotes", "YearOfNotes"]
 

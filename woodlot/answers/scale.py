@@ -8,9 +8,10 @@ from dataclasses import dataclass, field
 
 import pandas as pd
 
+from woodlot.answers.as_json import LEFT_OUT
 from woodlot.answers.cut import whole_answer
 from woodlot.answers.land import parcels_wood
-from woodlot.answers.stand_types import LEFT_OUT, ParcelWood, Species, StandWood, Whole, WholeWood
+from woodlot.answers.stand_types import ParcelWood, Species, StandWood, Whole, WholeWood
 from woodlot.answers.whole import base_answer
 from woodlot.answers.wish_types import Sugarbush, Wish, WishedWood
 from woodlot.answers.wishes import sugarbushes_answer, wished_wood, wishes_answer

@@ -2,13 +2,13 @@
 
 from dataclasses import dataclass, field
 
+from woodlot.answers.as_json import LEFT_OUT
 from woodlot.answers.future_types import Futures
 from woodlot.answers.wish_types import Wish
 from woodlot.answers.year_types import YearTold
 from woodlot.estimate import Number
 
 __all__ = [
-    "LEFT_OUT",
     "Balance",
     "Ceilings",
     "CutOfStand",
@@ -25,9 +25,6 @@ __all__ = [
     "WholeWood",
     "WorkInStand",
 ]
-
-#: Of a field that is not written where there is nothing to say.
-LEFT_OUT = {"left_out": True}
 
 
 @dataclass(frozen=True)

@@ -3,17 +3,19 @@
 Answers     all of it; ``schema`` is raised with every change of a field of it or of what it holds; 2 added first_plots,
             3 wants
 
-Parcels, stands and the whole are in ``stand_types``, house, charts and jobs in ``chart_types``, the deer in
-``deer.answer``.
+Parcels, stands and the whole are in ``stand_types``, the house in ``house_types``, charts and jobs in ``chart_types``,
+the deer in ``deer.answer``.
 """
 
 from dataclasses import dataclass, field
 from typing import Literal
 
-from woodlot.answers.chart_types import Charts, House, Job
+from woodlot.answers.as_json import LEFT_OUT
+from woodlot.answers.chart_types import Charts, Job
+from woodlot.answers.house_types import House
 from woodlot.answers.note_types import Note, OlderNotes
 from woodlot.answers.plot_types import FirstPlots
-from woodlot.answers.stand_types import LEFT_OUT, Parcel, Species, Stand, Whole
+from woodlot.answers.stand_types import Parcel, Species, Stand, Whole
 from woodlot.answers.want_types import Wanted
 from woodlot.answers.winter_types import ThisWinter
 from woodlot.answers.wish_types import Sugarbush, WishedWood

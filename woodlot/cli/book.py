@@ -14,7 +14,7 @@ from woodlot.say import joined as say
 from woodlot.say import noted, tables, words
 
 if TYPE_CHECKING:
-    from woodlot.answers.chart_types import House
+    from woodlot.answers.house_types import House
     from woodlot.ledger import Clash
 
 MAY = 5

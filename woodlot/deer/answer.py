@@ -385,4 +385,3 @@ class Deer(Generic[N, W]):
 
 #: The same as answers hold them.
 DeerAnswer: TypeAlias = Deer[Number, str]
-TakeAnswer: TypeAlias = Take[Number, str]

@@ -1,7 +1,7 @@
 """A line of the ledger as text.
 
 new_id, derived_id       ids: made, and of what a line says
-checksum, check_of       checks: of any cells, of a line
+checksum, check_of       checks: of any cells, of a line; checks_of: of many lines
 cell_of                  a value -> its cell
 row_text                 cells -> the line; heading_line: the line above all; by_commas: lines -> their cells
 text_frame               rows of cells -> frame
@@ -79,6 +79,13 @@ def check_of(cells: list[str]) -> str:
     return checksum(cells[1:CHECK])
 
 
+def checks_of(rows: Sequence[Sequence[str]]) -> list[str]:
+    """The check of each of many lines."""
+    sums = [zlib.crc32(chr(31).join(cells[1:CHECK]).encode("utf-8")) for cells in rows]
+    letters = np.array(sums, dtype=">u4").tobytes().hex().translate(_HEX_TO_LETTERS)
+    return [letters[at : at + 8] for at in range(0, len(letters), 8)]
+
+
 def cell_of(value: Any) -> str:
     """A value as the cell of a line holds it."""
     if value is None or (isinstance(value, float) and value != value):
@@ -117,7 +124,7 @@ def _csv(cells: list[str]) -> str:
 def text_frame(rows: Sequence[Sequence[str]], names: Sequence[str]) -> pd.DataFrame:
     """Rows of cells as a frame of text."""
     columns = np.ascontiguousarray(np.array(rows, dtype=object).reshape(-1, len(names)).T)
-    return pd.DataFrame({name: pd.Series(column, dtype="str") for name, column in zip(names, columns, strict=True)})
+    return pd.DataFrame(columns.T, columns=list(names), dtype=object)
 
 
 def by_commas(lines: list[str]) -> list[list[str]]:

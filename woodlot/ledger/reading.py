@@ -12,7 +12,7 @@ from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from itertools import count
+from itertools import count, takewhile
 
 import pandas as pd
 
@@ -33,6 +33,7 @@ from woodlot.ledger.lines import (
     by_commas,
     cell_of,
     check_of,
+    checks_of,
     checksum,
     derived_id,
     text_frame,
@@ -147,11 +148,14 @@ def read_book(text: str, known: Known | None = None) -> Book:
     order, ids = _USUAL, True
     lines = text.lstrip("\ufeff").split("\n")
     split = by_commas(lines)
-    out.cells.extend(_as_written_until(lines, split))
-    quick = len(out.cells)
+    begin = _as_written_until(lines, split)
+    seen = {cells[ID]: at for at, cells in enumerate(begin)}
+    if len(seen) < len(begin):
+        begin, seen = [], {}
+    quick = len(begin)
+    out.cells.extend(begin)
     out.rows.extend(range(2, quick + 2))
     out.whole.extend([True] * quick)
-    seen = {cells[ID]: at for at, cells in enumerate(out.cells)}
     for row in range(quick + 2 if quick else 1, len(lines) + 1):
         line = lines[row - 1]
         mine = _untouched(split[row - 1], line) if order is _USUAL else None
@@ -234,14 +238,12 @@ def _without_ids(book: Book) -> list[Trouble]:
 
 def _as_written_until(lines: list[str], split: list[list[str]]) -> list[list[str]]:
     """Cells of the lines below the heading that stand as this package writes them, to the first that does not."""
-    out: list[list[str]] = []
     if split[0] != HEADING:
-        return out
-    for cells, line in zip(split[1:], lines[1:], strict=True):
-        if (mine := _untouched(cells, line)) is None:
-            break
-        out.append(mine)
-    return out if len({cells[ID] for cells in out}) == len(out) else []
+        return []
+    rows = list(takewhile(lambda cells: len(cells) == len(HEADING) and cells[ID], split[1:]))
+    rows = [_bare(cells, line) for cells, line in zip(rows, lines[1:], strict=False)]
+    changed = (at for at, (cells, check) in enumerate(zip(rows, checks_of(rows), strict=True)) if cells[CHECK] != check)
+    return rows[: next(changed, len(rows))]
 
 
 def _untouched(cells: list[str], line: str) -> list[str] | None:
@@ -250,9 +252,12 @@ def _untouched(cells: list[str], line: str) -> list[str] | None:
     """
     if len(cells) != len(HEADING) or not cells[ID]:
         return None
-    if "'" in line:
-        cells = [as_typed(cell) if at in WORDS else cell for at, cell in enumerate(cells)]
+    cells = _bare(cells, line)
     return cells if cells[CHECK] == check_of(cells) else None
+
+
+def _bare(cells: list[str], line: str) -> list[str]:
+    return cells if "'" not in line else [as_typed(cell) if at in WORDS else cell for at, cell in enumerate(cells)]
 
 
 def _by_hand(book: Book, copied: dict[int, int]) -> list[Trouble]:

@@ -108,7 +108,7 @@ def standing(ledger: pd.DataFrame) -> pd.DataFrame:
         few = ledger.iloc[at].reset_index(drop=True)
         leaf, family = _leaves(few)
         keep[at] &= leaf & ~_outdone(few, leaf, family)
-    lines = ledger[keep].reset_index(drop=True)
+    lines = (ledger if keep.all() else ledger[keep]).reset_index(drop=True)
     also = lines["kind"].isin(list(_SAME))
     return lines.assign(kind=lines["kind"].replace(_SAME)) if also.any() else lines
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 from html import escape
 from typing import Any
 
-from woodlot.answers.chart_types import House
+from woodlot.answers.house_types import House
 from woodlot.answers.types import Answers
 from woodlot.estimate import Number, is_wide
 from woodlot.map.map_words import counted, odds

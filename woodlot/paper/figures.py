@@ -16,7 +16,8 @@ from html import escape
 from math import ceil, floor, log10
 from typing import Any
 
-from woodlot.answers.chart_types import HouseWinter, Stock
+from woodlot.answers.chart_types import Stock
+from woodlot.answers.house_types import HouseWinter
 from woodlot.estimate import Number
 from woodlot.map import paint
 from woodlot.map.drawing import FACE, hatches, line, n, rect, text

@@ -22,6 +22,7 @@ from woodlot.column_kinds import (
     ID_LONG,
     METRIC,
     LineId,
+    Text,
     as_typed,
     cell_type,
     metric_names,
@@ -229,13 +230,16 @@ def validate(checked: Any, values: list[str]) -> tuple[list[Any], dict[int, Any]
 
 
 def _as_usual(checked: Any, values: list[str]) -> list[Any] | None:
-    """Days and ids of lines that all stand as woodlot writes them: a long ledger's are read at once. None: not so."""
+    """Days, ids and single words of lines that all stand as woodlot writes them: a long ledger is read at once. None:
+    not so.
+    """
     there = [value for value in values if value]
     lines = "\n".join(there)
     if lines.count("\n") != max(len(there) - 1, 0):
         return None
-    if checked == LineId:
-        return [value or None for value in values] if _USUAL_IDS.fullmatch(lines) else None
+    if checked in (LineId, Text):
+        usual = _USUAL_IDS if checked == LineId else _USUAL_WORDS
+        return [value or None for value in values] if usual.fullmatch(lines) else None
     if get_args(checked)[:1] != (date,) or not _USUAL_DAYS.fullmatch(lines):
         return None
     try:
@@ -245,8 +249,9 @@ def _as_usual(checked: Any, values: list[str]) -> list[Any] | None:
     return days if min(filter(None, days), default=FIRST_DAY) >= FIRST_DAY else None
 
 
-_USUAL_IDS, _USUAL_DAYS = (
-    re.compile(rf"(?:{one}(?:\n|\Z))*") for one in (rf"[{ID_LETTERS}]{{{ID_LONG}}}", "[0-9]{4}-[0-9]{2}-[0-9]{2}")
+_USUAL_IDS, _USUAL_WORDS, _USUAL_DAYS = (
+    re.compile(rf"(?:{one}(?:\n|\Z))*")
+    for one in (rf"[{ID_LETTERS}]{{{ID_LONG}}}", "[0-9a-z]{1,80}", "[0-9]{4}-[0-9]{2}-[0-9]{2}")
 )
 
 

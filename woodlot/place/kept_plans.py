@@ -27,9 +27,10 @@ from woodlot.errors import Fault
 from woodlot.place import group
 from woodlot.place.lying import BROUGHT, lying
 from woodlot.place.packing import UNREADABLE, packed
-from woodlot.place.reading import COVER_CODES, Place, find
+from woodlot.place.reading import COVER_CODES, Place
 from woodlot.place.settings import FILE
 from woodlot.place.swapping import check_of, in_the_way, refuse, sweep
+from woodlot.place.tables import find
 from woodlot.place.with_care import scratch, unpacked
 from woodlot.place.writing import write_files
 

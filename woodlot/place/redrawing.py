@@ -21,10 +21,11 @@ from woodlot.place.cover_words import Meant, known_words
 from woodlot.place.cross import check_all
 from woodlot.place.mapfiles import geojson_rows
 from woodlot.place.naming import own_words
-from woodlot.place.reading import find, in_order, map_frame, no_parcels, read_all, unread
+from woodlot.place.reading import in_order, no_parcels, unread
 from woodlot.place.settings import read_settings
 from woodlot.place.shapes import GEOJSON, read_attributes
 from woodlot.place.single_files import a_place
+from woodlot.place.tables import find, map_frame, read_all
 from woodlot.place.writing import replace_map
 from woodlot.region import Region
 

@@ -28,11 +28,11 @@ from woodlot.place import cross
 from woodlot.place.cells import read_cells
 from woodlot.place.cover_words import name_covers
 from woodlot.place.naming import told_species
-from woodlot.place.reading import find, map_frame, read_all
 from woodlot.place.sealed import LEDGER, ledger_cells
 from woodlot.place.settings import Settings, read_settings
+from woodlot.place.tables import find, map_frame, read_all
 from woodlot.place.tabular import Cells
-from woodlot.place.whole_parcels import named_parcels, whole_parcels
+from woodlot.place.whole_parcels import whole_parcels
 from woodlot.place.wished import anything_wished, broken_wishes, check_wishes
 
 if TYPE_CHECKING:
@@ -101,7 +101,7 @@ def kinds_of_trees(folder: str | Path) -> Callable[[str], tuple[str, str]]:
     """What a word means for a kind of tree, by the family's words and the region's list, or what would be right."""
     region = own_settings(folder).region
     paths = {table: path for table, path in find(Path(folder), []).items() if table == "words"}
-    return told_species(read_all(paths, [], [], False, region=None)[0], region)
+    return told_species(read_all(paths, [], [], False, region=None, tables=())[0], region)
 
 
 def known_ids(folder: str | Path) -> dict[str, list[str]] | None:
@@ -139,15 +139,14 @@ def wishes_broken(folder: str | Path, as_of: date, book: pd.DataFrame | None = N
     faults: list[Fault] = []
     settings = read_settings(a_place(folder), None, faults, [])
     paths = {table: path for table, path in find(Path(folder), []).items() if table in (*MAPS, "words")}
-    first = read_all(paths, [], [], False, region=None)[0]
+    first = read_all(paths, [], [], False, region=None, tables=MAPS)[0]
     if faults or not anything_wished({name: first[name].frame for name in MAPS}):
         return {}
     with python_warnings.catch_warnings():
         python_warnings.simplefilter("ignore")
-        sheets, shapes, unread = read_all(paths, faults, [], region=settings.region)
+        sheets, shapes, unread = read_all(paths, faults, [], region=settings.region, tables=MAPS)
     sheets["stands"] = name_covers(sheets, settings.region, faults, [])
     whole_parcels(sheets, shapes, unread, [])
-    named_parcels(sheets, shapes, unread, faults, [])
     for table in ("parcels", "stands"):
         faults += cross.twice(sheets[table])
     check_wishes(sheets, shapes, as_of, faults, [])
@@ -172,7 +171,7 @@ def _map_paths(home: Path) -> dict[str, Path]:
 
 
 def _read_maps(paths: dict[str, Path], faults: list[Fault], draw: bool) -> Any:
-    """The maps as far as they are there (``reading.read_all``); faults are appended."""
+    """The maps as far as they are there (``tables.read_all``); faults are appended."""
     with python_warnings.catch_warnings():
         python_warnings.simplefilter("ignore")
-        return read_all(paths, faults, [], draw, region=None)
+        return read_all(paths, faults, [], draw, region=None, tables=("parcels", "stands"))

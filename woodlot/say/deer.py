@@ -10,9 +10,8 @@ WORDS          key of a Reason -> its sentence, from facts that are plain, Numbe
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from woodlot.deer.answer import Browsed, Counted, DeerAnswer, FallTold
 from woodlot.estimate import Number
 from woodlot.say.measure_deer import next_words
 from woodlot.say.next_forest import FOREST, forest_more, forest_words
@@ -29,6 +28,9 @@ from woodlot.say.words import (
     two_figures,
 )
 from woodlot.trade import BROWSE, SEX_AGE
+
+if TYPE_CHECKING:
+    from woodlot.deer.answer import Browsed, Counted, DeerAnswer, FallTold
 
 __all__ = [
     "WORDS",
@@ -302,7 +304,7 @@ class Fact(NamedTuple):
     why: str = ""
 
 
-def herd_screen(deer: DeerAnswer) -> list[Fact]:
+def herd_screen(deer: "DeerAnswer") -> list[Fact]:
     """The herd in rows: how many, on your ground, will the forest come up, food, what to measure."""
     food = deer.food
     rows = [topic_row("Deer", deer.words)]
@@ -327,7 +329,7 @@ def herd_screen(deer: DeerAnswer) -> list[Fact]:
     return rows
 
 
-def herd_ranges(deer: DeerAnswer) -> list[str]:
+def herd_ranges(deer: "DeerAnswer") -> list[str]:
     """The numbers of the herd with their ranges; without one the first row has said all that can be said."""
     numbers = (("Winter half", deer.density_per_sqmi), (f"Fall {deer.season}", deer.fall_per_sqmi))
     ratios = (("Does for each buck", deer.does_per_buck), ("Fawns for each doe", deer.fawns_per_doe))
@@ -345,19 +347,19 @@ def herd_ranges(deer: DeerAnswer) -> list[str]:
     return out
 
 
-def falls_told(deer: DeerAnswer) -> str:
+def falls_told(deer: "DeerAnswer") -> str:
     """The falls before this one, each with its herd, its winter and what that took; "" where there is none."""
     falls = [each for each in deer.falls or () if each.year < deer.season]
     return f"Falls on record, deer a square mile: {'; '.join(map(_fall, falls))}." if falls else ""
 
 
-def _fall(each: FallTold[Number, str]) -> str:
+def _fall(each: "FallTold[Number, str]") -> str:
     herd = _herd_number(each.per_sqmi) if each.per_sqmi.value is not None else "no number"
     lost = f"{each.winter}, {each.lost_pct:.0f}% lost" if each.lost_pct is not None else "not told"
     return f"{each.year} {herd}, winter {_winter_of(each.year)} {lost}"
 
 
-def herd_details(deer: DeerAnswer) -> list[tuple[str, list[str]]]:
+def herd_details(deer: "DeerAnswer") -> list[tuple[str, list[str]]]:
     """Kinds of counts, browse by class with seedlings by rule, and all that is known of the food."""
     together = deer.evidence.together.words
     counts = [*map(_count, deer.evidence.rows), *([together] if together not in deer.words else [])]
@@ -375,12 +377,12 @@ def herd_details(deer: DeerAnswer) -> list[tuple[str, list[str]]]:
     return out
 
 
-def _count(count: Counted[Number, str]) -> str:
+def _count(count: "Counted[Number, str]") -> str:
     number = f"{answer(count.estimate)}; " if count.estimate.kind == "assumptions" else ""
     return f"{capital(count.what)}: {number}{count.measures}; {count.words}"
 
 
-def _stems(row: Browsed[Number, str]) -> str:
+def _stems(row: "Browsed[Number, str]") -> str:
     stems, plots = ("1 " + one if n == 1 else f"{n} {one}s" for n, one in ((row.stems, "stem"), (row.plots, "plot")))
     return f"{row.words} {stems} on {plots}."
 
@@ -391,7 +393,7 @@ def topic_row(topic: str, words: str) -> Fact:
     return Fact(topic, first.rstrip(".") + ".", rest)
 
 
-def deer_row(deer: DeerAnswer) -> Fact:
+def deer_row(deer: "DeerAnswer") -> Fact:
     """How many deer there are, what the land carries of them, and how many walk there."""
     row, use = topic_row("Deer", deer.words), deer.equivalents
     if use.value is None:
@@ -400,11 +402,11 @@ def deer_row(deer: DeerAnswer) -> Fact:
     return row._replace(why=" ".join(filter(None, (row.why, own, _walk_there(deer)))))
 
 
-def _walk_there(deer: DeerAnswer) -> str:
+def _walk_there(deer: "DeerAnswer") -> str:
     walk = rounded(deer.walk_there.value or 0.0, "deer")
     return f"About {walk} walk there at some time; {deer.share_pct:.0f}% of their ground is yours."
 
 
-def browse_row(deer: DeerAnswer) -> Fact:
+def browse_row(deer: "DeerAnswer") -> Fact:
     """How hard deer press, and by what that is known."""
     return Fact("Browse", deer.impact.words, deer.impact.why)

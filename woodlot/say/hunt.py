@@ -7,12 +7,15 @@ WORDS              key of a Reason -> its sentence, from facts that are plain, N
 """
 
 from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING
 
-from woodlot.deer.answer import DeerAnswer
 from woodlot.say import group, meat
 from woodlot.say.deer import Fact, browse_row, deer_row, topic_row
 from woodlot.say.measure_deer import next_words
 from woodlot.say.words import amount, listed, plural, rounded, two_figures
+
+if TYPE_CHECKING:
+    from woodlot.deer.answer import DeerAnswer
 
 __all__ = ["WORDS", "chances_note", "every", "first_screen", "number_range_why"]
 
@@ -214,7 +217,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
 # --- the hunt in one look
 
 
-def first_screen(deer: DeerAnswer) -> list[Fact]:
+def first_screen(deer: "DeerAnswer") -> list[Fact]:
     """Rows from a season's answer, in the order a family asks; plain words, no blank rows."""
     take, risk = deer.take, deer.risk
     rows = [deer_row(deer), _take_row(deer)]
@@ -228,7 +231,7 @@ def first_screen(deer: DeerAnswer) -> list[Fact]:
     return rows
 
 
-def _take_row(deer: DeerAnswer) -> Fact:
+def _take_row(deer: "DeerAnswer") -> Fact:
     take, pool = deer.take, deer.pool
     number, why = "Not measured enough to name any", take.does_words
     if take.measured:
@@ -240,13 +243,13 @@ def _take_row(deer: DeerAnswer) -> Fact:
     return Fact("Take", number, " ".join(filter(None, (why, pool.words if pool else "", STATE))))
 
 
-def for_all(deer: DeerAnswer) -> str:
+def for_all(deer: "DeerAnswer") -> str:
     """For whom the take is, where neighbors pool and there is one; "" for the family alone."""
     take = deer.take
     return group.together(deer.pool.families) if deer.pool is not None and (take.does or take.bucks) else ""
 
 
-def _own_part(deer: DeerAnswer) -> str:
+def _own_part(deer: "DeerAnswer") -> str:
     """The family's own part of the group's meat of a season, by acres; "" for the family alone."""
     if not for_all(deer) or deer.pool is None or not deer.take.meat_lb.value:
         return ""
@@ -254,7 +257,7 @@ def _own_part(deer: DeerAnswer) -> str:
     return f"Your part of it by acres is about {two_figures(part)} pounds. "
 
 
-def chances_note(deer: DeerAnswer) -> str:
+def chances_note(deer: "DeerAnswer") -> str:
     """What the chances of each take are, and where the herd grows no more."""
     low, _, high = deer.risk.full_herd_per_sqmi or (0.0, 0.0, 0.0)
     return (
@@ -267,7 +270,7 @@ def chances_note(deer: DeerAnswer) -> str:
     )
 
 
-def number_range_why(deer: DeerAnswer) -> tuple[str, str, str]:
+def number_range_why(deer: "DeerAnswer") -> tuple[str, str, str]:
     """Does and bucks at most, the meat they are, and why: of the first screen of a plan."""
     take, pounds = deer.take, deer.take.meat_lb
     if not take.measured:

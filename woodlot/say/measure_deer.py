@@ -5,14 +5,17 @@ WORDS              key of a Reason -> its sentence, from facts that are plain or
 """
 
 from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING
 
-from woodlot.deer.answer import DeerAnswer
 from woodlot.say.words import capital
+
+if TYPE_CHECKING:
+    from woodlot.deer.answer import DeerAnswer
 
 __all__ = ["WORDS", "next_words"]
 
 
-def next_words(deer: DeerAnswer) -> str:
+def next_words(deer: "DeerAnswer") -> str:
     """The two ways that tell most, or that would give a first number with the least work."""
     return " ".join(deer.measure_next[:2])
 

@@ -6,11 +6,14 @@ WORDS              key of a Reason -> its sentence, from facts that are plain, N
 """
 
 from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING
 
-from woodlot.deer.answer import TakeAnswer
 from woodlot.estimate import Number
 from woodlot.say.deer import Fact
 from woodlot.say.words import answer, capital, noun, range_words, two_figures
+
+if TYPE_CHECKING:
+    from woodlot.deer.answer import Take
 
 __all__ = ["WORDS", "eaten", "of_a_year", "row"]
 
@@ -114,7 +117,7 @@ WORDS: Mapping[str, Callable[..., str]] = {
 }
 
 
-def eaten(take: TakeAnswer) -> str:
+def eaten(take: "Take[Number, str]") -> str:
     """What the deer killed so far this season are in pounds; "" where there is none."""
     had = take.eaten_lb
     if had is None or not had.value:
@@ -122,13 +125,13 @@ def eaten(take: TakeAnswer) -> str:
     return f"{answer(had)} are in already, of {had.n} deer."
 
 
-def of_a_year(take: TakeAnswer) -> str:
+def of_a_year(take: "Take[Number, str]") -> str:
     """What the ground gives of the wish in a year, the first sentence of it; "" without a herd."""
     first, dot, _ = take.wish_words.partition(". ")
     return first + dot.strip()
 
 
-def row(take: TakeAnswer) -> Fact:
+def row(take: "Take[Number, str]") -> Fact:
     """The meat of the season, what is in already, and what ten years of the ground give."""
     pounds = take.meat_lb
     number = answer(pounds) if pounds.value else "no meat"

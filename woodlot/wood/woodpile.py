@@ -178,15 +178,16 @@ def pile(
 
 
 class _Heap:
-    """Lots as they come and go; open lots by place, the latest last, and all of them by the day they are dry."""
+    """Lots as they come and go; open lots by place, the latest last, and what a fire may find by the day it is dry."""
 
     def __init__(self, solid: float, skip: Callable[[Lot], bool], region: Region):
         self.solid, self.skip, self.region = solid, skip, region
         self.pile = Pile()
         self._of_place: dict[str, list[Lot]] = defaultdict(list)
         self._of_kind: dict[tuple[str, str], list[Lot]] = defaultdict(list)
-        #: Wood that is split or stacked, and other wood.
+        #: Wood that is split or stacked, and other wood; what came since the last fire is not yet among them.
         self._driest: tuple[list[tuple[date, int, Lot]], ...] = ([], [])
+        self._came: list[Lot] = []
         #: What was looked up already: months in which wood dries, heat of a cord.
         self._months: dict[tuple[int, str, str, bool], tuple[float, ...]] = {}
         self._heat: dict[str, float] = {}
@@ -199,7 +200,7 @@ class _Heap:
         self.pile.lots.append(lot)
         self._of_place[lot.kind].append(lot)
         self._of_kind[lot.kind, lot.species].append(lot)
-        heapq.heappush(self._driest[lot.kind not in (SPLIT, STACK)], (lot.dry_on or _NEVER, lot.at, lot))
+        self._came.append(lot)
 
     def move(self, line: PileLine) -> None:
         """Bring wood to where a line says it is: cut wood is new, other wood was there before as far as lines say."""
@@ -219,8 +220,12 @@ class _Heap:
         out: dict[tuple[str, date | None], float] = {}
         own = [self._of_kind[place, line.species] for place in places] if line.species else []
         for lots in [*own, *(self._of_place[place] for place in places)]:
-            for lot in _latest(lots):
-                took = min(lot.cords, cords)
+            while lots and lots[-1].cords <= NOTHING:  # empty ones at the end are let go
+                lots.pop()
+            for lot in reversed(lots):
+                if lot.cords <= NOTHING:
+                    continue
+                took = lot.cords if lot.cords < cords else cords
                 lot.cords -= took
                 cords -= took
                 split_on = lot.split_on if lot.kind == SPLIT else None
@@ -257,8 +262,10 @@ class _Heap:
         there = self._of_place[STACK] = [lot for lot in self._of_place[STACK] if lot.cords > NOTHING]
         here = [lot for lot in there if (lot.species == species if species else lot.species not in named)]
         counted, taped = sum(lot.cords for lot in here), sum(line.cords for line in lines)
-        for lot in here:
-            lot.cords *= min(taped / counted, 1.0)
+        if taped < counted:
+            share = taped / counted
+            for lot in here:
+                lot.cords *= share
         last, missing, brought = lines[-1], max(taped - counted, 0.0), 0.0
         if missing > NOTHING:
             taken, rest = self._take(last, missing)
@@ -278,6 +285,10 @@ class _Heap:
         driest there is; without a note only wood that may be dry.
         """
         split, other = self._driest
+        for lot in self._came:
+            if lot.cords:  # most wood was brought on to another place before it could burn
+                heapq.heappush(split if lot.kind in (SPLIT, STACK) else other, (lot.dry_on or _NEVER, lot.at, lot))
+        self._came.clear()
         ways: tuple[tuple[date, list[Any]], ...] = ((_NEVER, other),)
         if fire.noted:
             ways = ((fire.day, []), (_NEVER, other))
@@ -315,10 +326,3 @@ class _Heap:
         if (heat := self._heat.get(species)) is None:
             self._heat[species] = heat = heat_of(species, self.solid, region=self.region)
         return heat
-
-
-def _latest(lots: list[Lot]) -> Iterable[Lot]:
-    """Lots with wood in them, the latest first; empty ones at the end are let go."""
-    while lots and lots[-1].cords <= NOTHING:
-        lots.pop()
-    return (lot for lot in reversed(lots) if lot.cords > NOTHING)

@@ -17,9 +17,9 @@ from woodlot.place.bringing.texts import map_text, table_text
 from woodlot.place.cells import read_cells
 from woodlot.place.lying import BROUGHT, brought, check_of
 from woodlot.place.naming import own_words
-from woodlot.place.reading import find, map_frame, read_all
 from woodlot.place.settings import read_settings
 from woodlot.place.shapes import checked_shapes
+from woodlot.place.tables import find, map_frame, read_all
 from woodlot.place.tabular import Cells, text_of
 from woodlot.place.tree_words import JUDGED, wrong_words
 from woodlot.place.with_care import data_of
