@@ -115,7 +115,9 @@ def test_what_the_system_refuses_is_told_in_words(small_place, what, code, words
 def test_who_is_asked_to_end_says_what_was_written(small_place, tmp_path, asked, code, by):
     """One file was written when the signal comes: it is named, the passing folder goes away, no traceback."""
     what = (
-        "import time; from woodlot.place.with_care import scratch; from woodlot.place.writing import write_files\n"
+        "import signal, time; from woodlot.place.with_care import scratch\n"
+        "    from woodlot.place.writing import write_files\n"
+        "    signal.signal(signal.SIGINT, signal.default_int_handler)\n"  # tests run in the background ignore it
         f"    write_files({str(tmp_path / 'out')!r}, {{'a.csv': 'x'}})\n"
         "    with scratch() as folder:\n"
         "        print(folder, flush=True); time.sleep(60)"
